@@ -1,0 +1,31 @@
+package hydraulics
+
+// Scaling of a soil to a reach seen in the field.
+
+import "fmt"
+
+// WithReach returns the soil with its heights scaled so that Reach is reach
+// (0.02 to 5 m).
+//
+// What is scaled is the length of similar media (Miller & Miller 1956): alpha
+// by reach₀/reach, so that the soil holds at suction h what it held at
+// h·reach₀/reach, and every climb that carried a flux becomes reach/reach₀
+// times as long. Ks is kept, and with it K as a function of water content.
+// That is the reason for the choice: the drained content, the available water
+// and the drainage of free-draining ground do not change, so what is learned
+// where the crop stays green over a shallow table does not disturb the books
+// of the high ground beside it. Scaling Ks instead would need a factor of ten
+// thousand to bring a class-mean sand from 0.19 to 0.9 m, and full Miller
+// scaling (Ks with the square of the pore width) has no solution at all for
+// many soils, for a finer medium soon conducts too little.
+func (v VanGenuchten) WithReach(reach float64) (VanGenuchten, error) {
+	if !(reach >= 0.02 && reach <= 5) {
+		return v, fmt.Errorf("reach: %g m is not possible; expected 0.02 to 5 m", reach)
+	}
+	if err := v.Validate(); err != nil {
+		return v, err
+	}
+	v.AlphaPerM *= Reach(v) / reach
+	v.Source = fmt.Sprintf("%s; heights scaled to a reach of %.3g m", v.Source, reach)
+	return v, nil
+}
