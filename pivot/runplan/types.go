@@ -1,14 +1,19 @@
 // Package runplan decides when each machine runs: it holds the problem, the
 // plan, the one evaluator that judges any plan, and the planner.
+//
+// Everything is SI: mm, m², m³, hours, degrees clockwise from north. Times are
+// instants; a day is a calendar day in the location of Problem.Now, so that a
+// day has 23 or 25 hours where the clock changes. The package reads no clock
+// and no file: the same problem gives the same plan.
 package runplan
+
+// This file has the problem: what a plan is made from.
 
 import (
 	"time"
 
 	"sandwick/pivot"
 	"sandwick/soilwater"
-
-	"github.com/golang-sql/civil"
 )
 
 // Problem is everything a plan is made from. The planner sees nothing else.
@@ -23,14 +28,15 @@ type Problem struct {
 // Machine is one pivot with the state of the ground under it.
 type Machine struct {
 	pivot.Machine
-	SliceDeg float64       // width of a slice; Slices = 360/SliceDeg
-	ArmDeg   pivot.Azimuth // where the arm stands
-	FreeAt   time.Time     // when the pass now running (if any) ends; Now if parked
-	SliceM2  []float64     // wetted area of each slice; 0 outside the stops
-	Zones    []Zone
-	Cells    []Cell
-	NoWater  []Window // no-water periods: before a cut, re-entry, field work, stated by the grower
-	NoRun    []Window // hours the machine itself may not move
+	SliceDeg   float64       // width of a slice; there are 360/SliceDeg of them
+	ArmDeg     pivot.Azimuth // where the arm stands at FreeAt
+	FreeAt     time.Time     // when the pass now running (if any) ends; Now, or zero, if parked
+	RunningM3H float64       // what the pass now running draws from the well until FreeAt, m³/h; 0 none or dry
+	SliceM2    []float64     // wetted area of each slice; 0 outside the stops
+	Zones      []Zone
+	Cells      []Cell
+	NoWater    []Window // no-water periods of all its ground: before a cut, re-entry, field work
+	NoRun      []Window // hours the machine itself may not move, wet or dry
 }
 
 // Window is a stretch of time [From, To) with the reason a person would give.
@@ -43,13 +49,16 @@ type Window struct {
 type Well struct {
 	Name           string
 	FlowM3H        float64
-	NoRun          []Window                // load control and such, already unrolled over the horizon
-	EnergyPerKWh   func(time.Time) float64 // currency per kWh by clock time
+	NoRun          []Window                // load control and such, already unrolled over the horizon; no machine runs wet then
+	EnergyPerKWh   func(time.Time) float64 // currency per kWh by clock time, constant within a quarter of an hour; nil: no electricity
+	FuelPerH       float64                 // fuel, currency per hour that one machine runs wet; 0 without an engine
 	SeasonM3Left   float64                 // what is left of the season's withdrawal limit; +Inf without one
-	MaxHoursPerDay float64                 // pumping hours allowed a calendar day; 24 without a limit
+	MaxHoursPerDay float64                 // pumping hours allowed a calendar day; 24 or more: no limit
+	HoursToday     float64                 // hours already pumped today before Now
 }
 
-// Zone is one zone of a machine's ground: what all its cells share.
+// Zone is one zone of a machine's ground: what all its cells share. Slices by
+// day have at least Problem.Days entries; the last day stands for the days after.
 type Zone struct {
 	Field, Name     string
 	Column          *soilwater.Column
@@ -58,74 +67,21 @@ type Zone struct {
 	RainMM          []float64                      // expected rain by day of the horizon
 	TriggerMM       func(taw, raw float64) float64 // nil: RAW
 	IntakeMMPerH    float64                        // the soil's intake rate; NaN unknown
-	YieldValuePerM2 float64                        // crop value, currency per m²
-	Ky              float64
-	SeasonETMM      float64 // unstressed seasonal ET, for the cost of stress
+	YieldValuePerM2 float64                        // crop value at full yield, currency per m²
+	Ky              float64                        // seasonal yield response factor
+	SeasonETMM      float64                        // unstressed seasonal ET, for the cost of stress
+	NoWater         []Window                       // no-water periods of this zone's field only
 }
 
 // Cell is zone × slice with its water at the end of yesterday.
 type Cell struct {
 	pivot.Cell
-	State soilwater.State
+	State   soilwater.State
+	GivenMM []float64 // net water by day of the horizon that is not for the plan to decide: run today before Now, or coming from the pass now running; nil none
 }
 
 // Prices are what the cost terms are made of, in the farm's currency.
 type Prices struct {
-	LabourPerStart  float64
+	LabourPerStart  float64 // every start, and every start again after a pause
 	LeachedPerMM_ha float64 // value of nitrogen lost per mm of percolation and hectare
-}
-
-// Plan is what to run. Its JSON is part of the program's contract; see the farm folder's plan.json.
-type Plan struct {
-	Passes []Pass
-	Zones  []ZoneDecision
-	Idle   []Idle
-}
-
-// Pass is one continuous trip of a machine.
-type Pass struct {
-	Pivot, Well                          string
-	Start, End                           time.Time
-	Clockwise                            bool
-	StartDeg, StopDeg                    pivot.Azimuth
-	VolumeM3, PumpHours, EnergyKWh, Cost float64
-	Legs                                 []Leg
-}
-
-// Leg is part of a pass with one timer setting.
-type Leg struct {
-	FromDeg, ToDeg pivot.Azimuth
-	Water          bool
-	TimerPct       float64
-	GrossMM, NetMM float64
-	Start, End     time.Time
-	Why            Reason
-}
-
-// Reason is why something is done or left: facts only; cmd turns it into words.
-type Reason struct {
-	Code                           ReasonCode
-	Field, Zone                    string
-	Date                           civil.Date // when the driver cell reaches its trigger or stress; zero if never in the horizon
-	DepletionMM, TriggerMM, TableM float64
-	RainMM                         float64
-	Other                          string // the machine, window or limit that stands in the way
-}
-
-// ReasonCode names the kinds of reason.
-type ReasonCode uint8
-
-// ZoneDecision is what the plan does for one zone.
-type ZoneDecision struct {
-	Field, Zone, Pivot             string
-	DepletionMM, TriggerMM, TableM float64
-	Decision                       string  // "water", "skip", "wait"
-	DaysLeftMin, DaysLeftMax       float64 // days until the trigger; +Inf beyond the horizon
-	Why                            Reason
-}
-
-// Idle is a machine that is not run, and why.
-type Idle struct {
-	Pivot string
-	Why   Reason
 }
