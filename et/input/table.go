@@ -1,0 +1,436 @@
+// A comma-separated file as rows of a struct: header matched against the tags,
+// rows decoded by gocsv, every cell with its place.
+
+package input
+
+import (
+	"io"
+	"reflect"
+	"slices"
+	"strings"
+	"time"
+
+	"github.com/gocarina/gocsv"
+)
+
+// TableOptions say how a file is read. The zero value reads a file of our own
+// without a name, with times in UTC.
+type TableOptions struct {
+	File     string         // for messages
+	Location *time.Location // of Time cells; nil is UTC
+	Mapping  Mapping
+	Advice   string // what to do about an unknown column, after "; "; may be empty
+}
+
+// Header is what was found in the first line of a table.
+type Header struct {
+	Pos     Pos // its line
+	Columns []Column
+}
+
+// Column finds a column by its base name (the csv tag).
+func (h Header) Column(key string) (Column, bool) {
+	for _, c := range h.Columns {
+		if c.Key == key {
+			return c, true
+		}
+	}
+	return Column{}, false
+}
+
+// Has tells whether the file has the column with that base name.
+func (h Header) Has(key string) bool {
+	_, ok := h.Column(key)
+	return ok
+}
+
+// MaxProblems is how many problems of one file are collected before reading
+// stops: more of the same kind help nobody.
+const MaxProblems = 1000
+
+// chunkRows is how many rows are decoded at a time: enough that the cost of a
+// call of gocsv does not count, few enough that memory stays small.
+const chunkRows = 256
+
+// ReadRows reads a whole table into rows. R is a struct whose fields are
+// [Number], [Text], [Date], [Time] or [YesNo] with tags as told at schemaOf:
+//
+//	type rain struct {
+//		Date   input.Date   `csv:"date" need:"cell"`
+//		Amount input.Number `csv:"amount" unit:"depth" need:"cell"`
+//		Note   input.Text   `csv:"note"`
+//	}
+//
+// Rows with a problem are left out; the problems are sorted by place.
+func ReadRows[R any](r io.Reader, o TableOptions) ([]R, Header, Problems) {
+	var rows []R
+	h, ps := EachRow(r, o, func(row *R, ok bool, _ *Problems) {
+		if ok {
+			rows = append(rows, *row)
+		}
+	})
+	return rows, h, ps
+}
+
+// EachRow reads a table and calls do for each row in turn, ok false when the
+// row has a problem; do may add problems of its own. The row is reused after
+// do returns. A file whose header is wrong has no rows.
+func EachRow[R any](r io.Reader, o TableOptions, do func(row *R, ok bool, ps *Problems)) (Header, Problems) {
+	t := table{schema: schemaOf(reflect.TypeFor[R]()), opt: o, loc: o.Location}
+	if t.loc == nil {
+		t.loc = time.UTC
+	}
+	if !t.open(r) {
+		t.problems.Sort()
+		return t.header, t.problems
+	}
+	rows := make([]R, chunkRows)
+	for t.more() {
+		if err := gocsv.UnmarshalCSV(&t, &rows); err != nil {
+			// Cells never fail to decode, so this is a row struct that gocsv refuses.
+			panic("input: " + err.Error())
+		}
+		for i := range t.chunk {
+			row := &rows[i]
+			ok := t.place(reflect.ValueOf(row).Elem(), &t.chunk[i])
+			do(row, ok, &t.problems)
+			if len(t.problems) >= MaxProblems {
+				t.problems.Sort()
+				t.problems.Add(t.chunk[i].at[0].WholeLine(), "", "", "too many problems; the rest of the file was not read")
+				return t.header, t.problems
+			}
+		}
+	}
+	t.problems.Sort()
+	return t.header, t.problems
+}
+
+// table is one file while it is read. It is the reader that gocsv reads from.
+type table struct {
+	schema   schema
+	opt      TableOptions
+	loc      *time.Location
+	raw      *rawReader
+	header   Header
+	columns  []*Column // by column of the file; nil: not read
+	fields   []*field  // the same
+	heads    []string  // the header as gocsv sees it
+	missing  []string
+	chunk    []record
+	problems Problems
+}
+
+// record is one row of the file.
+type record struct {
+	text []string // as it stands
+	at   []Pos
+}
+
+// open loads the text and reads the header.
+func (t *table) open(r io.Reader) bool {
+	file := Pos{File: t.opt.File}
+	text, err := load(r)
+	if err != nil {
+		t.problems.Add(file, "", "", "%s", err)
+		return false
+	}
+	if n := longLine(text); n > 0 {
+		t.problems.Add(Pos{t.opt.File, n, 0}, "", "", "a line of more than %d kB; this is no table of rows", MaxLineBytes>>10)
+		return false
+	}
+	skip := max(t.opt.Mapping.SkipLines, 0)
+	text, ok := skipLines(text, skip)
+	if !ok {
+		t.problems.Add(file, "", "", "fewer than the %d lines to be skipped", skip)
+		return false
+	}
+	t.raw = newRawReader(text, t.opt.File, skip)
+	for _, m := range t.opt.Mapping.Missing {
+		if m = strings.TrimSpace(m); m != "" {
+			t.missing = append(t.missing, m)
+		}
+	}
+	names, err := t.raw.next()
+	if err == io.EOF {
+		t.problems.Add(file, "", "", "the file is empty; its first line names the columns: %s", t.schema.list())
+		return false
+	}
+	if err != nil {
+		t.problems.AddError(file, "", "", err)
+		return false
+	}
+	t.matchHeader(names)
+	return len(t.problems) == 0
+}
+
+// matchHeader finds out what each column is and reports every problem of the header.
+func (t *table) matchHeader(names []string) {
+	at := make([]Pos, len(names))
+	for i := range names {
+		at[i] = t.raw.pos(i)
+	}
+	t.header.Pos = at[0].WholeLine()
+	if looksLikeData(names[0]) {
+		t.problems.Add(at[0], "", names[0], "this is no header; the first line names the columns: %s", t.schema.list())
+		return
+	}
+	for len(names) > 0 && names[len(names)-1] == "" { // trailing separators
+		names = names[:len(names)-1]
+	}
+	ours := t.mapped(names)
+	t.columns = make([]*Column, len(names))
+	t.fields = make([]*field, len(names))
+	t.heads = make([]string, len(names))
+	t.raw.columns = len(names)
+	first := map[string]int{}    // by name in lower case: column that has it
+	found := map[string][]int{}  // by base name: columns that give it
+	for i, name := range names { // every column of the file
+		if name == "" {
+			t.problems.Add(at[i], "", "", "column %d has no name; name it or take it out", i+1)
+			continue
+		}
+		fold := strings.ToLower(name)
+		if j, dup := first[fold]; dup {
+			t.problems.Add(at[i], name, "", "this column stands twice in the header, first at column %d; keep one", at[j].Column)
+			continue
+		}
+		first[fold] = i
+		our, isMapped := ours[fold]
+		if !isMapped {
+			if containsFold(t.opt.Mapping.Ignore, name) {
+				continue
+			}
+			our = fold
+		}
+		f, unit, ok := t.schema.find(our)
+		if !ok {
+			if !t.opt.Mapping.IgnoreOthers {
+				t.unknown(at[i], name)
+			}
+			continue
+		}
+		t.columns[i] = &Column{at[i], name, f.key, unit, t.raw.decimalComma()}
+		t.fields[i] = f
+		t.heads[i] = f.key
+		found[f.key] = append(found[f.key], i)
+	}
+	for i := range t.schema.fields {
+		f := &t.schema.fields[i]
+		cols := found[f.key]
+		switch {
+		case len(cols) > 1:
+			both := make([]string, len(cols))
+			for j, c := range cols {
+				both[j] = names[c]
+			}
+			last := cols[len(cols)-1]
+			t.problems.Add(at[last], names[last], "", "%s", BothMessage(both))
+		case len(cols) == 0 && f.column && !t.wrote(names, f):
+			t.problems.Add(t.header.Pos, f.key, "", "missing from the header; give %s", OrList(Keys(f.key, f.dim)))
+		}
+	}
+	for _, c := range t.columns {
+		if c != nil {
+			t.header.Columns = append(t.header.Columns, *c)
+		}
+	}
+}
+
+// wrote tells whether the header has the field without its unit, which has
+// been reported already.
+func (t *table) wrote(names []string, f *field) bool {
+	return f.dim != "" && containsFold(names, f.key)
+}
+
+// mapped checks the mapping and gives our name by the file's, in lower case.
+func (t *table) mapped(names []string) map[string]string {
+	ours := map[string]string{}
+	for _, our := range sortedKeys(t.opt.Mapping.Columns) {
+		their := strings.TrimSpace(t.opt.Mapping.Columns[our])
+		if _, _, ok := t.schema.find(our); !ok {
+			hint := NearestHint(our, t.schema.names)
+			if f, bare := t.schema.bare(our); bare {
+				hint = "; its name carries its unit: " + OrList(Keys(f.key, f.dim))
+			}
+			t.problems.Add(Pos{File: t.opt.File}, our, "", "the mapping names a column that there is not%s", hint)
+			continue
+		}
+		fold := strings.ToLower(their)
+		if other, dup := ours[fold]; dup {
+			t.problems.Add(Pos{File: t.opt.File}, their, "", "the mapping takes this column for %s and for %s; keep one", other, our)
+			continue
+		}
+		if !containsFold(names, their) {
+			t.problems.Add(t.header.Pos, their, "", "the mapping takes this column for %s, but the header does not have it%s", our, NearestHint(their, names))
+			continue
+		}
+		ours[fold] = our
+	}
+	return ours
+}
+
+// unknown reports a column that is neither ours nor mapped nor ignored.
+func (t *table) unknown(at Pos, name string) {
+	msg := "unknown column"
+	if f, ok := t.schema.bare(strings.ToLower(name)); ok {
+		msg = "a column's name carries its unit; give " + OrList(Keys(f.key, f.dim))
+	} else if n := Nearest(name, t.schema.names); n != "" {
+		msg += "; nearest known is " + n
+	} else {
+		msg += "; known: " + t.schema.list()
+	}
+	if t.opt.Advice != "" {
+		msg += "; " + t.opt.Advice
+	}
+	t.problems.Add(at, name, "", "%s", msg)
+}
+
+// more reads the next rows of the file and tells whether there are any.
+func (t *table) more() bool {
+	t.chunk = t.chunk[:0]
+	for len(t.chunk) < chunkRows && len(t.problems) < MaxProblems {
+		text, err := t.raw.next()
+		if err == io.EOF {
+			break
+		}
+		if err != nil {
+			t.problems.AddError(Pos{}, "", "", err)
+			continue
+		}
+		rec := record{text: text, at: make([]Pos, len(text))}
+		for i := range text {
+			rec.at[i] = t.raw.pos(i)
+		}
+		if t.fits(&rec) {
+			t.chunk = append(t.chunk, rec)
+		}
+	}
+	return len(t.chunk) > 0
+}
+
+// fits brings a row to the length of the header or reports it. Cells beyond
+// the header may stand there if they are empty; only optional text, such as a
+// note, may be left off at the end.
+func (t *table) fits(rec *record) bool {
+	want, got := t.raw.columns, len(rec.text)
+	for i := want; i < got; i++ {
+		if rec.text[i] != "" {
+			t.problems.Add(rec.at[i], "", rec.text[i], "the row has %d cells and the header %d; put quotes around a cell that contains the separator", lastCell(rec.text), want)
+			return false
+		}
+	}
+	for i := got; i < want; i++ {
+		if f := t.fields[i]; t.columns[i] == nil || f.words {
+			continue
+		}
+		t.problems.Add(rec.at[0].WholeLine(), "", "", "the row has %d cells and the header %d; leave a cell empty where there is nothing, but keep its separator", got, want)
+		return false
+	}
+	rec.text = rec.text[:min(got, want)]
+	for len(rec.text) < want {
+		rec.text = append(rec.text, "")
+		rec.at = append(rec.at, rec.at[0].WholeLine())
+	}
+	return true
+}
+
+// lastCell counts the cells up to the last that holds anything.
+func lastCell(text []string) int {
+	n := len(text)
+	for n > 0 && text[n-1] == "" {
+		n--
+	}
+	return n
+}
+
+// Read implements gocsv.CSVReader; gocsv reads tables whole, by ReadAll.
+func (t *table) Read() ([]string, error) { return nil, io.EOF }
+
+// ReadAll implements gocsv.CSVReader: the header with our names and the rows
+// of the chunk in plain form, missing codes emptied and numbers with a point.
+func (t *table) ReadAll() ([][]string, error) {
+	rows := make([][]string, 1, 1+len(t.chunk))
+	rows[0] = t.heads
+	for i := range t.chunk {
+		text := t.chunk[i].text
+		plain := text
+		for j, f := range t.fields {
+			switch {
+			case f == nil:
+			case t.isMissing(text[j], f):
+				text[j] = ""
+			case f.number && t.raw.decimalComma() && strings.Contains(text[j], ","):
+				if &plain[0] == &text[0] {
+					plain = slices.Clone(text)
+				}
+				plain[j] = pointFromComma(text[j])
+			}
+		}
+		rows = append(rows, plain)
+	}
+	return rows, nil
+}
+
+// isMissing tells whether text is one of the codes for nothing measured. A
+// number is compared as a number: -9999 stands for -9999.0 too.
+func (t *table) isMissing(text string, f *field) bool {
+	for _, m := range t.missing {
+		if text == m {
+			return true
+		}
+		if f.number && text != "" {
+			code, err := ParseNumber(m)
+			if err != nil {
+				continue
+			}
+			if v, err := ParseNumber(pointFromComma(text)); err == nil && v == code {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// place gives the cells of a decoded row their places and reports what is
+// wrong with them. It tells whether nothing is.
+func (t *table) place(row reflect.Value, rec *record) bool {
+	ok := true
+	for i, col := range t.columns {
+		if col == nil {
+			continue
+		}
+		f := t.fields[i]
+		c := row.Field(f.index).Addr().Interface().(cell)
+		at := Cell{Pos: rec.at[i], Column: col.Name, Text: rec.text[i]}
+		c.place(at, col, t.loc)
+		if err := c.failure(); err != nil {
+			t.problems = append(t.problems, at.Problem(err.Error()))
+			ok = false
+		} else if f.filled && !c.given() {
+			t.problems = append(t.problems, at.Problem("empty; every row needs it"))
+			ok = false
+		}
+	}
+	return ok
+}
+
+// looksLikeData tells whether the first cell of a header is no name at all.
+func looksLikeData(s string) bool {
+	_, notNumber := ParseNumber(s)
+	_, notDate := ParseDate(s)
+	_, notTime := ParseClock(s)
+	return notNumber == nil || notDate == nil || notTime == nil
+}
+
+func containsFold(list []string, s string) bool {
+	return slices.ContainsFunc(list, func(l string) bool { return strings.EqualFold(strings.TrimSpace(l), s) })
+}
+
+func sortedKeys(m map[string]string) []string {
+	keys := make([]string, 0, len(m))
+	for k := range m {
+		keys = append(keys, k)
+	}
+	slices.Sort(keys)
+	return keys
+}
