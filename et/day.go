@@ -1,3 +1,5 @@
+// The types that carry weather in and reference evapotranspiration out.
+
 package et
 
 import (
@@ -22,21 +24,30 @@ type Day struct {
 	RsMJ      float64 // solar radiation, MJ m⁻² d⁻¹
 	SunshineH float64 // hours of bright sunshine
 	RainMM    float64 // precipitation, mm
+
+	// Filled names the values above that somebody estimated before they came
+	// here: a gap filled while reading, a day with hours missing.
+	Filled Filled
 }
 
 // MissingDay is a day on which nothing was measured.
 func MissingDay(date civil.Date) Day {
 	n := math.NaN()
-	return Day{date, n, n, n, n, n, n, n, n, n, n, n, n}
+	return Day{Date: date,
+		TmaxC: n, TminC: n, TdewC: n, TdryC: n, TwetC: n,
+		RHmaxPct: n, RHminPct: n, RHmeanPct: n,
+		WindMPerS: n, RsMJ: n, SunshineH: n, RainMM: n}
 }
 
-// Site is where the weather was measured and how.
+// Site is where the weather was measured and how. The zero Site measures
+// nothing: its wind height and KRs are out of range and give NaN where used.
 type Site struct {
 	LatitudeDeg  float64 // north positive
-	LongitudeDeg float64 // east positive
+	LongitudeDeg float64 // east positive; only hourly work needs it
 	ElevationM   float64 // above sea level
-	WindHeightM  float64 // of the anemometer above the ground
-	KRs          float64 // Hargreaves radiation coefficient, FAO-56 Eq. 50: 0.16 interior, 0.19 coastal
+	WindHeightM  float64 // of the anemometer above the ground, over 0.1
+	KRs          float64 // radiation coefficient of FAO-56 Eq. 50: KRsInterior or KRsCoastal
+	Psychrometer Psychrometer
 }
 
 // Reference is one day's reference evapotranspiration with what led to it.
@@ -53,5 +64,7 @@ type Reference struct {
 	RsMJ     float64 // solar radiation
 	RnMJ     float64 // net radiation
 	RainMM   float64
-	Filled   Filled // which inputs were estimated
+	Humidity Humidity // which measurement EaKPa rests on
+	HoursSum int      // hourly values summed into EToMM; 0 when the daily equation gave it
+	Filled   Filled   // which inputs were estimated
 }
