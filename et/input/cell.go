@@ -53,7 +53,17 @@ func (c *Cell) settle(at Cell) {
 // the canonical unit of its dimension while Text keeps what was written.
 type Number struct {
 	Cell
-	v float64
+	v    float64
+	unit *Unit
+}
+
+// Unit is the unit that the column carries; the zero Unit for a column without
+// one and for an absent cell.
+func (n Number) Unit() Unit {
+	if n.unit == nil {
+		return Unit{}
+	}
+	return *n.unit
 }
 
 // Value is the number in the canonical unit of its dimension, or NaN when the
@@ -76,6 +86,7 @@ func (n *Number) UnmarshalCSV(text string) error {
 
 func (n *Number) place(at Cell, col *Column, _ *time.Location) {
 	n.settle(at)
+	n.unit = &col.Unit
 	n.v = col.Unit.ToSI(n.v)
 	if errors.Is(n.err, errThousands) && !col.decimalComma {
 		n.err = errors.New("not a number; a decimal comma is understood only where semicolons or tabs separate the columns, here write it like 1234.5")

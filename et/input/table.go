@@ -76,11 +76,21 @@ func ReadRows[R any](r io.Reader, o TableOptions) ([]R, Header, Problems) {
 // row has a problem; do may add problems of its own. The row is reused after
 // do returns. A file whose header is wrong has no rows.
 func EachRow[R any](r io.Reader, o TableOptions, do func(row *R, ok bool, ps *Problems)) (Header, Problems) {
-	t := table{schema: schemaOf(reflect.TypeFor[R]()), opt: o, loc: o.Location}
-	if t.loc == nil {
-		t.loc = time.UTC
+	src, ps := OpenTable(r, o)
+	if src == nil {
+		if len(ps) == 1 && ps[0].Msg == emptyFile {
+			ps[0].Msg += "; its first line names the columns: " + schemaOf(reflect.TypeFor[R]()).list()
+		}
+		return Header{}, ps
 	}
-	if !t.open(r) {
+	return Decode(src, do)
+}
+
+// Decode is the second half of [EachRow], for a caller that has looked at the
+// header before choosing R. A Source is decoded once.
+func Decode[R any](src *Source, do func(row *R, ok bool, ps *Problems)) (Header, Problems) {
+	t := table{Source: src, schema: schemaOf(reflect.TypeFor[R]())}
+	if t.matchHeader(); len(t.problems) > 0 {
 		t.problems.Sort()
 		return t.header, t.problems
 	}
@@ -105,17 +115,83 @@ func EachRow[R any](r io.Reader, o TableOptions, do func(row *R, ok bool, ps *Pr
 	return t.header, t.problems
 }
 
-// table is one file while it is read. It is the reader that gocsv reads from.
+// Source is a file of which the header has been read, but not understood yet.
+type Source struct {
+	opt     TableOptions
+	loc     *time.Location
+	raw     *rawReader
+	names   []string // of the columns, as they stand in the header
+	at      []Pos
+	missing []string
+}
+
+// emptyFile is the message for a file without a header.
+const emptyFile = "the file is empty"
+
+// OpenTable loads a file and reads its header. Where that fails Source is nil.
+func OpenTable(r io.Reader, o TableOptions) (*Source, Problems) {
+	var ps Problems
+	src := &Source{opt: o, loc: o.Location}
+	if src.loc == nil {
+		src.loc = time.UTC
+	}
+	file := Pos{File: o.File}
+	text, err := load(r)
+	if err != nil {
+		ps.Add(file, "", "", "%s", err)
+		return nil, ps
+	}
+	if n := longLine(text); n > 0 {
+		ps.Add(Pos{o.File, n, 0}, "", "", "a line of more than %d kB; this is no table of rows", MaxLineBytes>>10)
+		return nil, ps
+	}
+	skip := max(o.Mapping.SkipLines, 0)
+	text, ok := skipLines(text, skip)
+	if !ok {
+		ps.Add(file, "", "", "fewer than the %d lines to be skipped", skip)
+		return nil, ps
+	}
+	src.raw = newRawReader(text, o.File, skip)
+	for _, m := range o.Mapping.Missing {
+		if m = strings.TrimSpace(m); m != "" {
+			src.missing = append(src.missing, m)
+		}
+	}
+	src.names, err = src.raw.next()
+	if err == io.EOF {
+		ps.Add(file, "", "", emptyFile)
+		return nil, ps
+	}
+	if err != nil {
+		ps.AddError(file, "", "", err)
+		return nil, ps
+	}
+	for i := range src.names {
+		src.at = append(src.at, src.raw.pos(i))
+	}
+	return src, nil
+}
+
+// Has tells whether a column stands for our name, mapped or as it is.
+func (s *Source) Has(our string) bool {
+	their, ok := s.opt.Mapping.Columns[our]
+	if !ok {
+		their = our
+	}
+	return containsFold(s.names, strings.TrimSpace(their))
+}
+
+// Pos is the place of the header.
+func (s *Source) Pos() Pos { return s.at[0].WholeLine() }
+
+// table is one file while it is decoded. It is the reader that gocsv reads from.
 type table struct {
+	*Source
 	schema   schema
-	opt      TableOptions
-	loc      *time.Location
-	raw      *rawReader
 	header   Header
 	columns  []*Column // by column of the file; nil: not read
 	fields   []*field  // the same
 	heads    []string  // the header as gocsv sees it
-	missing  []string
 	chunk    []record
 	problems Problems
 }
@@ -126,50 +202,10 @@ type record struct {
 	at   []Pos
 }
 
-// open loads the text and reads the header.
-func (t *table) open(r io.Reader) bool {
-	file := Pos{File: t.opt.File}
-	text, err := load(r)
-	if err != nil {
-		t.problems.Add(file, "", "", "%s", err)
-		return false
-	}
-	if n := longLine(text); n > 0 {
-		t.problems.Add(Pos{t.opt.File, n, 0}, "", "", "a line of more than %d kB; this is no table of rows", MaxLineBytes>>10)
-		return false
-	}
-	skip := max(t.opt.Mapping.SkipLines, 0)
-	text, ok := skipLines(text, skip)
-	if !ok {
-		t.problems.Add(file, "", "", "fewer than the %d lines to be skipped", skip)
-		return false
-	}
-	t.raw = newRawReader(text, t.opt.File, skip)
-	for _, m := range t.opt.Mapping.Missing {
-		if m = strings.TrimSpace(m); m != "" {
-			t.missing = append(t.missing, m)
-		}
-	}
-	names, err := t.raw.next()
-	if err == io.EOF {
-		t.problems.Add(file, "", "", "the file is empty; its first line names the columns: %s", t.schema.list())
-		return false
-	}
-	if err != nil {
-		t.problems.AddError(file, "", "", err)
-		return false
-	}
-	t.matchHeader(names)
-	return len(t.problems) == 0
-}
-
 // matchHeader finds out what each column is and reports every problem of the header.
-func (t *table) matchHeader(names []string) {
-	at := make([]Pos, len(names))
-	for i := range names {
-		at[i] = t.raw.pos(i)
-	}
-	t.header.Pos = at[0].WholeLine()
+func (t *table) matchHeader() {
+	names, at := t.names, t.at
+	t.header.Pos = t.Pos()
 	if looksLikeData(names[0]) {
 		t.problems.Add(at[0], "", names[0], "this is no header; the first line names the columns: %s", t.schema.list())
 		return
