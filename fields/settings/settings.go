@@ -1,0 +1,169 @@
+// Package settings reads farm.toml: strict, every problem reported with its
+// file, line, column and key, every quantity turned into SI. It knows nothing
+// of the map, the weather or the records.
+package settings
+
+import (
+	"time"
+
+	"github.com/golang-sql/civil"
+
+	"sandwick/et"
+	"sandwick/et/crop"
+	"sandwick/et/input"
+	"sandwick/pivot"
+)
+
+// File is the name of the settings file in a farm folder.
+const File = "farm.toml"
+
+// Settings is a farm as farm.toml describes it. Names are unique in their
+// kind and every reference has been found.
+type Settings struct {
+	Name     string
+	Location *time.Location // of the farm's clocks
+	US       bool           // display in US units
+	Currency string
+	Today    civil.Date // pins the day, for demonstrations; zero: the clock decides
+	SliceDeg float64    // width of a slice
+
+	Site   et.Site
+	Method et.Method
+	Start  Start
+
+	Weather, Forecast, History Columns
+
+	Wells  []Well
+	Pivots []Pivot
+	Fields []Field
+	Soils  []Soil
+	Prices Prices
+}
+
+// Start is how the season begins and how the ground is modelled.
+type Start struct {
+	Date         civil.Date // the balance begins in the morning of this day
+	End          civil.Date // last day of the season; zero: open
+	Depletion    float64    // of total available water on Date, 0..1
+	Single       bool       // single crop coefficient, no separate evaporation
+	Layers       int
+	Compensation float64   // most that a wet layer may give, as a multiple of its share of the roots
+	Pos          input.Pos // of the start date
+}
+
+// Columns is how a weather file from elsewhere is read.
+type Columns struct {
+	input.Mapping
+	Pos input.Pos
+}
+
+// Window is a part of the day on some days, such as hours of load control.
+type Window struct {
+	From, To   int        // minutes after midnight, To up to 24*60; From > To runs over midnight
+	Days       [7]bool    // by time.Weekday: the day on which it begins
+	Start, End civil.Date // first and last day; zero: always
+	Why        string
+}
+
+// Period is a stretch of time [From, To).
+type Period struct {
+	From, To time.Time
+	Why      string
+}
+
+// Rate is a price of energy during a window.
+type Rate struct {
+	Window
+	PerKWh float64
+}
+
+// Well feeds one or more pivots.
+type Well struct {
+	Name           string
+	FlowM3H        float64
+	NoRun          []Window
+	SeasonLimitM3  float64 // +Inf without one
+	MaxHoursPerDay float64
+	PerKWh         float64 // price of energy outside peak windows; 0 free
+	Peak           []Rate  // the first that holds counts
+	FuelPerH       float64 // price of an engine's fuel per pumping hour; 0 none
+	NitratePPM     float64 // nitrate-nitrogen in the water, mg/L; NaN unknown
+	Pos            input.Pos
+}
+
+// EnergyPerKWh is the price of energy at an instant.
+func (w *Well) EnergyPerKWh(t time.Time) float64 {
+	for i := range w.Peak {
+		if w.Peak[i].Holds(t) {
+			return w.Peak[i].PerKWh
+		}
+	}
+	return w.PerKWh
+}
+
+// Pivot is a machine with what the farm says of it beyond its build.
+type Pivot struct {
+	pivot.Machine
+	Parked pivot.Azimuth // where the arm stands until the first recorded pass
+	NoRun  []Window
+	Pos    input.Pos
+}
+
+// Field is one cropped block. A field without a pivot is watered by rain only.
+type Field struct {
+	Name        string
+	Pivot       string
+	Crop        crop.Crop
+	CropName    string
+	Start, End  civil.Date // planting or green-up; End zero: the crop's own stage lengths or the season's end
+	DryDays     int        // before a cut
+	PlannedCuts []civil.Date
+	NoWater     []Period
+	Trigger     float64 // depletion at which a pass is due, as a fraction of TAW; NaN: RAW
+	CurveNumber float64 // NaN: the soil's
+	ValuePerM2  float64 // gross value at full yield; 0 unknown
+	Pos         input.Pos
+}
+
+// Soil is one kind of ground.
+type Soil struct {
+	Name          string
+	Hydraulics    string  // name of a published parameter set
+	ReachM        float64 // distance over which the table can feed 6 mm/day; NaN: the set's own
+	FieldCapacity float64 // m³/m³; NaN: from the set
+	WiltingPoint  float64 // m³/m³; NaN: from the set
+	REWMM, TEWMM  float64 // NaN: from FAO-56 Eq. 73 and the texture
+	IntakeMMPerH  float64 // NaN unknown
+	CurveNumber   float64 // NaN: no runoff is computed
+	Horizons      []Horizon
+	Pos           input.Pos
+}
+
+// Horizon is a layer of the ground that differs from the rest.
+type Horizon struct {
+	TopM, BottomM               float64
+	Hydraulics                  string
+	FieldCapacity, WiltingPoint float64 // NaN: from the set
+}
+
+// Prices are in the farm's currency.
+type Prices struct {
+	LabourPerStart float64 // of starting a machine
+	NitrogenPerKg  float64
+	LeachedPerMMHa float64 // of what a mm of percolation takes from a hectare
+}
+
+// Defaults, taken where farm.toml is silent.
+const (
+	DefaultSliceDeg     = 5.0
+	DefaultWindHeightM  = 2.0 // FAO-56 p. 55: the standard height
+	DefaultLayers       = 4
+	DefaultCompensation = 2.0
+	DefaultDepletion    = 0.0 // the ground starts full
+	DefaultTimerMinPct  = 5.0 // common practice, no published source
+	DefaultTimerMaxPct  = 100.0
+	DefaultEfficiency   = 0.85 // common practice for low-pressure drops, no published source
+	DefaultMaxLegs      = 8    // sectors a common panel holds; common practice, no published source
+	DefaultMaxHours     = 24.0
+	DefaultDryDays      = 0
+)
