@@ -1,0 +1,222 @@
+// What gauges, pipes, meters and probes would have shown, and what was seen.
+
+package main
+
+import (
+	"math"
+	"math/rand/v2"
+	"time"
+
+	"github.com/golang-sql/civil"
+)
+
+func passesCSV(trips []trip) []byte {
+	stamp := func(t time.Time) string { return t.Format("2006-01-02T15:04") }
+	var rows [][]string
+	for _, t := range trips {
+		direction, water := "ccw", "no"
+		if t.Clockwise {
+			direction = "cw"
+		}
+		if t.Water {
+			water = "yes"
+		}
+		rows = append(rows, []string{machines[t.Machine].Pivot, stamp(t.Start), stamp(t.End), num(float64(t.From), 0), num(float64(t.To), 0), direction, num(t.Timer, 0), water, t.Note})
+	}
+	return table([]string{"pivot", "start", "end", "from_deg", "to_deg", "direction", "timer_pct", "water", "note"}, rows)
+}
+
+// rainCSV is one gauge by each field. Showers differ from the station's; a
+// trace is not written down, and now and then nobody looks.
+func rainCSV(days []weather, rng *rand.Rand) []byte {
+	var rows [][]string
+	for _, day := range days {
+		for _, m := range machines {
+			in := day.RainMM / mmPerInch * math.Exp(0.14*rng.NormFloat64()-0.01)
+			forgotten := rng.Float64() < 0.05
+			if day.RainMM > 0 && in >= 0.03 && !forgotten && !day.Date.Before(date(day.Date.Year, 5, 1)) {
+				rows = append(rows, []string{day.Date.String(), m.Field, num(in, 2), ""})
+			}
+		}
+	}
+	return table([]string{"date", "place", "amount_in", "note"}, rows)
+}
+
+// reading is one dip of an observation pipe.
+type reading struct {
+	Date civil.Date
+	Pipe string
+	Feet float64
+}
+
+// pipe is an observation well in low ground. Its level falls towards a base and
+// is lifted by the rain that gets through; the store drains as one reservoir.
+type pipe struct {
+	Name     string
+	BaseFt   float64 // depth to which it falls in the end
+	StartFt  float64 // depth on the first day
+	DrainDay float64 // days in which the height over the base falls to 1/e
+}
+
+var pipes = []pipe{
+	{"P1", 4.4, 1.5, 80},
+	{"P2", 5.0, 1.7, 90},
+	{"P3", 4.9, 1.9, 85},
+}
+
+// drainable is the share of the ground's volume that fills when the level rises.
+const drainable = 0.18
+
+// throughShare is how much of a big rain reaches the water table: much in
+// spring, little under a full canopy.
+func throughShare(m time.Month) float64 {
+	if m <= time.May {
+		return 0.30
+	}
+	return 0.10
+}
+
+// readPipes dips every pipe each Tuesday.
+func readPipes(days []weather, rng *rand.Rand) []reading {
+	var out []reading
+	height := make([]float64, len(pipes))
+	for i, p := range pipes {
+		height[i] = p.BaseFt - p.StartFt
+	}
+	for _, day := range days {
+		for i, p := range pipes {
+			through := throughShare(day.Date.Month) * max(0, day.RainMM-6) / 1000 / mPerFoot / drainable
+			height[i] = height[i]*math.Exp(-1/p.DrainDay) + through
+			height[i] = min(height[i], p.BaseFt-0.4)
+			noise := 0.015 * rng.NormFloat64()
+			if day.Date.In(time.UTC).Weekday() == time.Tuesday && !day.Date.Before(date(day.Date.Year, 4, 15)) {
+				out = append(out, reading{day.Date, p.Name, p.BaseFt - height[i] + noise})
+			}
+		}
+	}
+	return out
+}
+
+func pipesCSV(readings []reading) []byte {
+	var rows [][]string
+	for _, r := range readings {
+		rows = append(rows, []string{r.Date.String(), r.Pipe, num(r.Feet, 2), ""})
+	}
+	return table([]string{"date", "pipe", "depth_ft", "note"}, rows)
+}
+
+// metersCSV reads each totaliser on the first and the middle of every month.
+// A well's real flow is a little under its nominal one and varies by the trip.
+func metersCSV(trips []trip, last civil.Date, rng *rand.Rand) []byte {
+	vary := make([]float64, len(trips))
+	for i := range vary {
+		vary[i] = 1 + 0.01*rng.NormFloat64()
+	}
+	var rows [][]string
+	for d := date(last.Year, 5, 1); !d.After(last); d = d.AddDays(1) {
+		if d.Day != 1 && d.Day != 15 {
+			continue
+		}
+		for _, w := range wells {
+			gal := w.MeterStart
+			for i, t := range trips {
+				if m := machines[t.Machine]; m.Well == w.Name && t.Water && t.Start.Before(clock(d, shiftHour)) {
+					end := t.End
+					if end.After(clock(d, shiftHour)) {
+						end = clock(d, shiftHour)
+					}
+					gal += end.Sub(t.Start).Minutes() * m.FlowGPM * w.RealFlow * vary[i]
+				}
+			}
+			rows = append(rows, []string{d.String(), w.Name, num(math.Round(gal/100)*100, 0), "gal", "", ""})
+		}
+	}
+	return table([]string{"date", "well", "reading", "unit", "event", "note"}, rows)
+}
+
+// probesCSV is a hand probe pushed in on Fridays on high and low ground. High
+// ground follows the grower's checkbook, low ground the rise above the table.
+func probesCSV(days []weather, trips []trip, rng *rand.Rand) []byte {
+	var rows [][]string
+	for n, day := range days {
+		if day.Date.In(time.UTC).Weekday() != time.Friday || day.Date.Before(date(day.Date.Year, 6, 6)) {
+			continue
+		}
+		for _, s := range probeSpots {
+			deficit := deficitAt(days[:n+1], trips, s)
+			pct := 100*(1-deficit/s.HoldsMM) + 4*rng.NormFloat64()
+			rows = append(rows, []string{day.Date.String(), s.Zone, "0", num(s.ToFt, 1), num(min(max(pct, 5), 100), 0), ""})
+		}
+	}
+	return table([]string{"date", "zone", "top_ft", "bottom_ft", "available_pct", "note"}, rows)
+}
+
+// probeSpot is where the probe goes in.
+type probeSpot struct {
+	Zone    string
+	Machine int
+	Azimuth int
+	ToFt    float64
+	HoldsMM float64 // available water in that depth
+	Fed     float64 // share of the crop's water that comes up from below
+}
+
+var probeSpots = []probeSpot{
+	{"Heron flat", 0, 100, 2.0, 50, 0},
+	{"Heron swale", 0, 250, 2.0, 60, 0.95},
+	{"Plover rise", 1, 70, 2.0, 50, 0},
+	{"Bittern south", 2, 150, 3.0, 76, 0},
+}
+
+// deficitAt is the checkbook of one spot: rain and the trips that passed over it.
+func deficitAt(days []weather, trips []trip, s probeSpot) float64 {
+	m := machines[s.Machine]
+	deficit := 0.0
+	for _, day := range days {
+		in := day.RainMM
+		for _, t := range trips {
+			if t.Machine == s.Machine && t.Water && t.covers(s.Azimuth) && civil.DateOf(t.End) == day.Date {
+				in += m.GrossIn * mmPerInch * m.EfficiencyPct / 100
+			}
+		}
+		deficit += m.kc(day.Date)*thumbETo(day)*(1-s.Fed) - in
+		deficit = min(max(deficit, 0), s.HoldsMM)
+	}
+	return deficit
+}
+
+// covers tells whether a trip passes over an azimuth.
+func (t trip) covers(azimuth int) bool {
+	from, to := t.From, t.To
+	if !t.Clockwise {
+		from, to = to, from
+	}
+	span := (to - from + 360) % 360
+	if span == 0 {
+		span = 360
+	}
+	return (azimuth-from+360)%360 < span
+}
+
+// cutsCSV: no cut yet on the demo's day. A finished season has one.
+func cutsCSV(o options) []byte {
+	var rows [][]string
+	if o.Whole {
+		rows = append(rows, []string{date(o.Today.Year, 7, 31).String(), "Heron Mint", "412000", "5150", ""})
+	}
+	return table([]string{"date", "field", "hay_lb", "oil_lb", "note"}, rows)
+}
+
+// seenCSV is what the grower noted from the road.
+func seenCSV(o options) []byte {
+	rows := [][]string{
+		{date(o.Today.Year, 5, 6).String(), "Heron swale", "wet", "stood wet after the rains"},
+	}
+	if !o.Whole {
+		rows = append(rows,
+			[]string{date(o.Today.Year, 7, 15).String(), "Heron swale", "green", "no water since spring"},
+			[]string{date(o.Today.Year, 7, 15).String(), "Bittern slough", "green", ""},
+			[]string{date(o.Today.Year, 7, 18).String(), "Bittern south", "wilted", "leaves rolled by afternoon"})
+	}
+	return table([]string{"date", "zone", "seen", "note"}, rows)
+}
