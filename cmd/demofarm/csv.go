@@ -75,11 +75,11 @@ var outlook = []struct{ chance, rainIn float64 }{
 // towards the mean the farther ahead, with an error of its own, and with the
 // stated outlook for rain in place of the truth.
 func forecastCSV(o options, season []weather, rng *rand.Rand) []byte {
-	from, _ := seasonSpan(o.Today.Year)
+	from, _ := seasonSpan(year)
 	var rows [][]string
 	for i, day := range outlook {
 		truth := season[o.Today.DaysSince(from)+i]
-		doy := o.Today.DaysSince(date(o.Today.Year, 1, 1)) + 1 + i
+		doy := o.Today.DaysSince(date(year, 1, 1)) + 1 + i
 		usual := dress(truth.Date, day.chance >= 40, 0, [3]float64{}, 0, 0)
 		skill := math.Exp(-float64(i) / 5)
 		mix := func(truth, usual float64) float64 { return usual + skill*(truth-usual) }

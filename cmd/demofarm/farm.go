@@ -65,8 +65,6 @@ type kcPoint struct {
 	Kc   float64
 }
 
-const year = 2025
-
 var machines = []machine{
 	{
 		Pivot: "Heron", Well: "Reed", Field: "Heron Mint", Crop: "peppermint", Start: "2025-04-20",
@@ -126,10 +124,11 @@ func farmTOML(o options) []byte {
 	}
 	data := struct {
 		options
+		Day                   civil.Date // the day after the last record
 		Lon, Lat, ElevationFt float64
 		Wells                 []well
 		Pivots                []pivotSettings
-	}{o, centerLon, centerLat, math.Round(elevationM / mPerFoot), wells, nil}
+	}{o, o.last().AddDays(1), centerLon, centerLat, math.Round(elevationM / mPerFoot), wells, nil}
 	for _, m := range machines {
 		at := toLonLat(point{m.EastM, m.NorthM})
 		data.Pivots = append(data.Pivots, pivotSettings{m, at.x, at.y})

@@ -131,7 +131,6 @@ func latest(times ...time.Time) time.Time {
 
 // kc is the grower's crop coefficient; nothing before the first corner.
 func (m machine) kc(d civil.Date) float64 {
-	d.Year = year
 	for i, p := range m.Kc {
 		if d.Before(p.Date) {
 			if i == 0 {
@@ -161,7 +160,6 @@ type arc struct {
 // low ground once the grower has seen that it stays green.
 func (m machine) pass(index int, day civil.Date, start time.Time, arm int, clockwise bool) []trip {
 	var arcs []arc
-	day.Year = m.LowFrom.Year
 	skips := !day.Before(m.LowFrom)
 	at := arm
 	for left := int(m.span()); left > 0; {

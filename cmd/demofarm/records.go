@@ -34,7 +34,7 @@ func rainCSV(days []weather, rng *rand.Rand) []byte {
 		for _, m := range machines {
 			in := day.RainMM / mmPerInch * math.Exp(0.14*rng.NormFloat64()-0.01)
 			forgotten := rng.Float64() < 0.05
-			if day.RainMM > 0 && in >= 0.03 && !forgotten && !day.Date.Before(date(day.Date.Year, 5, 1)) {
+			if day.RainMM > 0 && in >= 0.03 && !forgotten && !day.Date.Before(date(year, 5, 1)) {
 				rows = append(rows, []string{day.Date.String(), m.Field, num(in, 2), ""})
 			}
 		}
@@ -89,7 +89,7 @@ func readPipes(days []weather, rng *rand.Rand) []reading {
 			height[i] = height[i]*math.Exp(-1/p.DrainDay) + through
 			height[i] = min(height[i], p.BaseFt-0.4)
 			noise := 0.015 * rng.NormFloat64()
-			if day.Date.In(time.UTC).Weekday() == time.Tuesday && !day.Date.Before(date(day.Date.Year, 4, 15)) {
+			if day.Date.In(time.UTC).Weekday() == time.Tuesday && !day.Date.Before(date(year, 4, 15)) {
 				out = append(out, reading{day.Date, p.Name, p.BaseFt - height[i] + noise})
 			}
 		}
@@ -113,7 +113,7 @@ func metersCSV(trips []trip, last civil.Date, rng *rand.Rand) []byte {
 		vary[i] = 1 + 0.01*rng.NormFloat64()
 	}
 	var rows [][]string
-	for d := date(last.Year, 5, 1); !d.After(last); d = d.AddDays(1) {
+	for d := date(year, 5, 1); !d.After(last); d = d.AddDays(1) {
 		if d.Day != 1 && d.Day != 15 {
 			continue
 		}
@@ -139,7 +139,7 @@ func metersCSV(trips []trip, last civil.Date, rng *rand.Rand) []byte {
 func probesCSV(days []weather, trips []trip, rng *rand.Rand) []byte {
 	var rows [][]string
 	for n, day := range days {
-		if day.Date.In(time.UTC).Weekday() != time.Friday || day.Date.Before(date(day.Date.Year, 6, 6)) {
+		if day.Date.In(time.UTC).Weekday() != time.Friday || day.Date.Before(date(year, 6, 6)) {
 			continue
 		}
 		for _, s := range probeSpots {
@@ -202,7 +202,7 @@ func (t trip) covers(azimuth int) bool {
 func cutsCSV(o options) []byte {
 	var rows [][]string
 	if o.Whole {
-		rows = append(rows, []string{date(o.Today.Year, 7, 31).String(), "Heron Mint", "412000", "5150", ""})
+		rows = append(rows, []string{date(year, 7, 31).String(), "Heron Mint", "412000", "5150", ""})
 	}
 	return table([]string{"date", "field", "hay_lb", "oil_lb", "note"}, rows)
 }
@@ -210,13 +210,13 @@ func cutsCSV(o options) []byte {
 // seenCSV is what the grower noted from the road.
 func seenCSV(o options) []byte {
 	rows := [][]string{
-		{date(o.Today.Year, 5, 6).String(), "Heron swale", "wet", "stood wet after the rains"},
+		{date(year, 5, 6).String(), "Heron swale", "wet", "stood wet after the rains"},
 	}
 	if !o.Whole {
 		rows = append(rows,
-			[]string{date(o.Today.Year, 7, 15).String(), "Heron swale", "green", "no water since spring"},
-			[]string{date(o.Today.Year, 7, 15).String(), "Bittern slough", "green", ""},
-			[]string{date(o.Today.Year, 7, 18).String(), "Bittern south", "wilted", "leaves rolled by afternoon"})
+			[]string{date(year, 7, 15).String(), "Heron swale", "green", "no water since spring"},
+			[]string{date(year, 7, 15).String(), "Bittern slough", "green", ""},
+			[]string{date(year, 7, 18).String(), "Bittern south", "wilted", "leaves rolled by afternoon"})
 	}
 	return table([]string{"date", "zone", "seen", "note"}, rows)
 }
