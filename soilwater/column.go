@@ -1,5 +1,143 @@
 package soilwater
 
+// The column: a Profile prepared for many quick steps.
+
+import (
+	"math"
+
+	"sandwick/soilwater/hydraulics"
+)
+
 // Column is the ground under a cell, prepared once per soil and shared by all
-// cells on it.
-type Column struct{}
+// cells on it. It is never changed after NewColumn and may be used from several
+// goroutines. The zero Column is not valid.
+type Column struct {
+	p          Profile
+	n          int     // layers
+	thickM     float64 // of one layer
+	tew, rew   float64
+	kr         float64 // 1/(tew-rew)
+	oneBucket  bool    // one layer: the compensation limit has no meaning
+	compensate float64 // 1/CompensationLimit
+	abstract   float64 // rain at which runoff begins, mm; +Inf without a curve number
+	curved     bool    // every horizon has hydraulics: the table feeds the column
+	top, base  [MaxLayers]float64
+	fc, wp     [MaxLayers]float64 // drained content and wilting point of each layer, mm
+	fcTotal    float64
+	stress     []stressCurve // by layer, only with Profile.Stress
+	depth      *depthTable   // by depth of the water table; nil without curves
+}
+
+// NewColumn checks a profile and prepares it. The error lists everything that
+// is wrong.
+func NewColumn(p Profile) (*Column, error) {
+	if err := p.validate(); err != nil {
+		return nil, err
+	}
+	p.Horizons = append([]Horizon(nil), p.Horizons...)
+	c := &Column{p: p, n: p.Layers, thickM: p.RootMaxM / float64(p.Layers)}
+	c.tew, c.rew = p.evaporable()
+	c.kr = 1 / (c.tew - c.rew)
+	c.setLimit(p.CompensationLimit)
+	c.abstract = math.Inf(1)
+	if !math.IsNaN(p.CurveNumber) {
+		c.abstract = 0.2 * (25400/p.CurveNumber - 254)
+	}
+	c.curved = true
+	for _, h := range p.Horizons {
+		c.curved = c.curved && h.Hydraulics != nil
+	}
+	for i := range c.n {
+		c.top[i] = float64(i) * c.thickM
+		c.base[i] = float64(i+1) * c.thickM
+		p.pieces(c.top[i], c.base[i], func(h Horizon, top, base float64) {
+			fc, wp := p.contents(h)
+			c.fc[i] += 1000 * fc * (base - top)
+			c.wp[i] += 1000 * wp * (base - top)
+		})
+		c.fcTotal += c.fc[i]
+	}
+	if p.Stress != nil {
+		c.stress = newStressCurves(c)
+	}
+	if c.curved {
+		c.depth = newDepthTable(c)
+	}
+	return c, nil
+}
+
+func (c *Column) setLimit(limit float64) {
+	c.p.CompensationLimit = limit
+	c.compensate = 1 / limit
+	c.oneBucket = c.n == 1
+}
+
+// pieces calls f for each stretch of a single horizon between two depths.
+func (p *Profile) pieces(top, base float64, f func(h Horizon, top, base float64)) {
+	for i, h := range p.Horizons {
+		bottom := h.BottomM
+		if i == len(p.Horizons)-1 {
+			bottom = max(bottom, base)
+		}
+		if a, b := max(top, h.TopM), min(base, bottom); b > a {
+			f(h, a, b)
+		}
+	}
+}
+
+// Profile returns what the column was made from.
+func (c *Column) Profile() Profile { return c.p }
+
+// WithCompensation is the same ground with another compensation limit (1 to
+// 1000): the ends of an honest range are 1 and 20. It is cheap.
+func (c *Column) WithCompensation(limit float64) *Column {
+	v := *c
+	v.setLimit(min(max(limit, 1), 1000))
+	return &v
+}
+
+// WithTableOffset is the same ground with offset m added to every depth of the
+// water table (positive: deeper, drier). It is cheap. The State of one fits
+// the other.
+func (c *Column) WithTableOffset(offset float64) *Column {
+	v := *c
+	v.p.TableOffsetM = offset
+	return &v
+}
+
+// WithReach is the same ground with every horizon's curve scaled to a reach
+// (hydraulics.VanGenuchten.WithReach). Drained content and wilting point stay,
+// so the State of one fits the other. It costs some milliseconds.
+func (c *Column) WithReach(reach float64) (*Column, error) {
+	p := c.p
+	p.TEWMM, p.REWMM = c.tew, c.rew
+	p.Horizons = append([]Horizon(nil), p.Horizons...)
+	for i := range p.Horizons {
+		h := &p.Horizons[i]
+		h.ThetaFC, h.ThetaWP = c.p.contents(*h)
+		if h.Hydraulics == nil {
+			continue
+		}
+		v, err := h.Hydraulics.WithReach(reach)
+		if err != nil {
+			return nil, err
+		}
+		h.Hydraulics = &v
+	}
+	return NewColumn(p)
+}
+
+// ReachM is the reach of the soil in which the bottom of the column stands, m;
+// NaN without a curve.
+func (c *Column) ReachM() float64 {
+	if !c.curved {
+		return math.NaN()
+	}
+	h := c.p.Horizons[0]
+	for _, next := range c.p.Horizons {
+		if next.TopM < c.p.RootMaxM {
+			h = next
+		}
+	}
+	return hydraulics.Reach(*h.Hydraulics)
+}

@@ -1,5 +1,7 @@
 package soilwater
 
+// The values that go into and come out of a day's step.
+
 // MaxLayers is the most layers a Column can have.
 const MaxLayers = 8
 
@@ -13,14 +15,15 @@ type Demand struct {
 	P      float64 // depletion fraction for no stress at 5 mm/day, FAO-56 Table 22
 	RootM  float64 // rooting depth, m
 	Single bool    // single crop coefficient: no separate evaporation
+	FixedP bool    // use P as it is, without the adjustment for ETc of FAO-56 Table 22, note 2
 }
 
 // Water is what reaches or leaves one cell on one day from outside.
 type Water struct {
 	RainMM    float64 // rain on the ground, mm
 	NetMM     float64 // irrigation that reaches the ground, mm
-	FwNet     float64 // fraction of the surface wetted by the irrigation; 1 for sprinklers
-	TableM    float64 // depth of the water table below ground, m; +Inf when out of reach
+	FwNet     float64 // fraction of the surface wetted by the irrigation; 1 for sprinklers. Read only when NetMM > 0; outside (0, 1] it counts as 1
+	TableM    float64 // depth of the water table below ground, m; +Inf when out of reach, negative when it stands above ground
 	CorrectMM float64 // water added to (or, negative, taken from) the root zone by a probe reading
 }
 
@@ -37,14 +40,14 @@ type State struct {
 type Fluxes struct {
 	RainMM, RunoffMM, NetMM   float64
 	UpfluxMM, PercolationMM   float64
-	CorrectMM                 float64
+	CorrectMM                 float64 // what of Water.CorrectMM found room (or was there to take)
 	EvaporationMM             float64 // Ke ETo
 	TranspirationMM           float64 // Ks Kcb ETo
 	ETcMM                     float64 // unstressed (Kcb+Ke) ETo
 	ETMM                      float64 // actual
-	Ke, Ks                    float64
+	Ke, Ks                    float64 // Ks is actual over potential transpiration; 1 when there is no demand
 	DepletionMM, TAWMM, RAWMM float64 // at the end of the day
 	StorageMM                 float64 // water in the whole column at the end of the day
-	ClosureMM                 float64 // in - out - change of storage; under 1e-9 or the program stops
+	ClosureMM                 float64 // in - out - change of storage; under 1e-9 or the program stops. NaN when any input was NaN
 	Aeration                  bool    // the table stands inside the rooting depth the crop wants
 }

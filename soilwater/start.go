@@ -1,0 +1,124 @@
+package soilwater
+
+// Initial states and totals.
+
+import "math"
+
+// fullAt is each layer's full content for a depth of the water table: the
+// wetter, at every height, of the drained content and the content at
+// equilibrium with the table.
+func (c *Column) fullAt(tableM float64) (full [MaxLayers]float64) {
+	table := tableM + c.p.TableOffsetM
+	if !c.curved || !(table < math.Inf(1)) {
+		return c.fc
+	}
+	a, b, x := c.depth.look(table, c.n)
+	for i := range c.n {
+		full[i] = a[i].full + x*(b[i].full-a[i].full)
+	}
+	return full
+}
+
+// Start is the state in which the rooted part of every layer has lost the
+// fraction depletionFrac (0 full to 1 dry; held to that range) of what the
+// crop can take from it, for a water table tableM deep (+Inf: out of reach).
+// The evaporation layer has lost the same fraction of TEW; set State.De to say
+// otherwise.
+func (c *Column) Start(depletionFrac float64, d Demand, tableM float64) State {
+	frac := min(max(depletionFrac, 0), 1)
+	s := State{De: frac * c.tew, Fw: 1}
+	full := c.fullAt(tableM)
+	var r rooting
+	c.roots(c.rootDepth(d.RootM, tableM+c.p.TableOffsetM), &r)
+	for i := range c.n {
+		s.Layer[i] = full[i] - frac*r.rooted[i]*(full[i]-c.wp[i])
+	}
+	return s
+}
+
+// StartEquilibrium is the state of ground that has drained to equilibrium with
+// a water table tableM deep: everywhere θ(h = height above the table), drier
+// than full where the drained content is the wetter. Without a curve, or with
+// the table out of reach, it is full. The evaporation layer is full.
+func (c *Column) StartEquilibrium(tableM float64) State {
+	s := State{Fw: 1}
+	table := tableM + c.p.TableOffsetM
+	if !c.curved || !(table < math.Inf(1)) {
+		s.Layer = c.fc
+		return s
+	}
+	for i := range c.n {
+		c.p.pieces(c.top[i], c.base[i], func(h Horizon, top, base float64) {
+			held := newHeldTable(h.Hydraulics, 0)
+			s.Layer[i] += held.between(table-base, table-top)
+		})
+	}
+	return s
+}
+
+// Totals are depletion, total and readily available water in mm of the root
+// zone of today, as Step reports them at the end of a day: each relative to the
+// full content of each layer for a water table tableM deep. Depletion is
+// what is missing in all layers that hold roots, so that, as in FAO-56, it
+// does not change by itself when the roots grow into ground that is full.
+// RAW is TAW less the available water at which stress begins. With one layer
+// and no table they are Dr, TAW and RAW of FAO-56 Eqs. 82, 83 and 86. p is
+// adjusted for the ETc of a day like d without water.
+func (c *Column) Totals(s *State, d *Demand, tableM float64) (depletion, taw, raw float64) {
+	ke := 0.0
+	if !d.Single {
+		ke = c.ke(s.De, Few(d.Cover, s.Fw), d)
+	}
+	p := d.P
+	if !d.FixedP {
+		p = AdjustedP(d.P, (d.Kcb+ke)*d.EToMM)
+	}
+	full := c.fullAt(tableM)
+	var r rooting
+	c.roots(c.rootDepth(d.RootM, tableM+c.p.TableOffsetM), &r)
+	onset := 0.0
+	for i := range c.n {
+		rooted := r.rooted[i]
+		if rooted <= 0 {
+			continue
+		}
+		depletion += full[i] - s.Layer[i]
+		taw += rooted * (full[i] - c.wp[i])
+		if c.stress != nil {
+			onset += rooted * ((c.stress[i].low+c.stress[i].span)*1000*c.thickM - c.wp[i])
+		} else {
+			onset += rooted * (1 - p) * (c.fc[i] - c.wp[i])
+		}
+	}
+	return depletion, taw, taw - onset
+}
+
+// LayerContents is one layer as a person wants to see it.
+type LayerContents struct {
+	TopM, BottomM float64
+	WaterMM       float64 // now
+	FullMM        float64 // for today's water table
+	DrainedMM     float64 // far above any water table
+	WiltMM        float64
+	Theta         float64 // water content, m³/m³
+	FluxMMPerDay  float64 // the most that can rise into it from the table
+}
+
+// Layers describes every layer for a water table tableM deep.
+func (c *Column) Layers(s *State, tableM float64) []LayerContents {
+	out := make([]LayerContents, c.n)
+	full := c.fullAt(tableM)
+	table := tableM + c.p.TableOffsetM
+	for i := range out {
+		out[i] = LayerContents{
+			TopM: c.top[i], BottomM: c.base[i],
+			WaterMM: s.Layer[i], FullMM: full[i], DrainedMM: c.fc[i], WiltMM: c.wp[i],
+			Theta: s.Layer[i] / (1000 * c.thickM),
+		}
+		if c.curved && table < math.Inf(1) {
+			a, b, x := c.depth.look(table, c.n)
+			out[i].FluxMMPerDay = a[i].flux + x*(b[i].flux-a[i].flux)
+		}
+	}
+	return out
+}
