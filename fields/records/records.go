@@ -1,0 +1,173 @@
+// Package records reads what was measured and done on the farm: the CSV files
+// of the records folder. Every row keeps its place in its file. A file that
+// does not exist has no records.
+package records
+
+import (
+	"errors"
+	"fmt"
+	"io/fs"
+	"path"
+	"time"
+
+	"github.com/golang-sql/civil"
+
+	"sandwick/et/input"
+	"sandwick/pivot"
+)
+
+// Dir is the folder of the records inside a farm folder.
+const Dir = "records"
+
+// The files, one for each kind of record.
+const (
+	RainFile       = "rain.csv"
+	PassesFile     = "passes.csv"
+	ProbesFile     = "probes.csv"
+	WaterTableFile = "water_table.csv"
+	CutsFile       = "cuts.csv"
+	MetersFile     = "meters.csv"
+	SeenFile       = "seen.csv"
+)
+
+// Farm is what records may refer to and are held against.
+type Farm struct {
+	Location *time.Location
+	Start    civil.Date // first day of the season's balance; earlier rows are only counted
+	Wells    []string
+	Machines []*pivot.Machine
+	Fields   []string
+	Zones    []string
+	Pipes    []string
+	CutCrop  func(field string) bool // whether the field's crop grows again after a cut; nil: all do
+}
+
+func (f *Farm) machine(name string) *pivot.Machine {
+	for _, m := range f.Machines {
+		if m.Name == name {
+			return m
+		}
+	}
+	return nil
+}
+
+func (f *Farm) pivots() []string {
+	names := make([]string, len(f.Machines))
+	for i, m := range f.Machines {
+		names[i] = m.Name
+	}
+	return names
+}
+
+// Records are all records of a farm. Passes are in order of pivot and start,
+// the others in order of date; rows of one date keep the order of the file.
+type Records struct {
+	Rain       []Rain
+	Passes     []Pass
+	Probes     []Probe
+	WaterTable []TableReading
+	Cuts       []Cut
+	Meters     []Meter
+	Seen       []Seen
+}
+
+// Read reads the records folder of a farm folder. Rows with a problem are left
+// out; doubts are rows that look wrong but are used.
+func Read(fsys fs.FS, farm *Farm) (r Records, problems, doubts input.Problems) {
+	rd := &reader{fsys: fsys, farm: farm}
+	r.Rain = rd.rain()
+	r.Passes = rd.passes()
+	r.Probes = rd.probes()
+	r.WaterTable = rd.waterTable()
+	r.Cuts = rd.cuts()
+	r.Meters = rd.meters()
+	r.Seen = rd.seen()
+	return r, rd.problems, rd.doubts
+}
+
+type reader struct {
+	fsys             fs.FS
+	farm             *Farm
+	problems, doubts input.Problems
+	early            int       // rows before the season, of the file being read
+	firstEarly       input.Pos // of them
+}
+
+// file reads one file, row by row; use returns nil or what is wrong with the
+// row, as an input.Problem made by one of its cells.
+func file[R any](rd *reader, name string, use func(*R) error) {
+	full := path.Join(Dir, name)
+	f, err := rd.fsys.Open(full)
+	if errors.Is(err, fs.ErrNotExist) {
+		return
+	}
+	if err != nil {
+		rd.problems.Add(input.Pos{File: full}, "", "", "cannot be read: %v", err)
+		return
+	}
+	defer f.Close()
+	rd.early = 0
+	_, ps := input.EachRow(f, input.TableOptions{File: full, Location: rd.farm.Location}, func(row *R, ok bool, ps *input.Problems) {
+		if ok {
+			ps.AddError(input.Pos{File: full}, "", "", use(row))
+		}
+	})
+	rd.problems = append(rd.problems, ps...)
+	if rd.early > 0 {
+		rows := "1 row lies"
+		if rd.early > 1 {
+			rows = fmt.Sprintf("%d rows lie", rd.early)
+		}
+		rd.doubts.Add(rd.firstEarly, "", "", "%s before the season's start, %s, and plays no part in it", rows, rd.farm.Start)
+	}
+}
+
+// seasonal counts a row that lies before the season.
+func (rd *reader) seasonal(d civil.Date, at input.Pos) {
+	if !rd.farm.Start.IsValid() || !d.Before(rd.farm.Start) {
+		return
+	}
+	if rd.early == 0 {
+		rd.firstEarly = at.WholeLine()
+	}
+	rd.early++
+}
+
+// doubt books something odd about a cell's row.
+func (rd *reader) doubt(c input.Cell, format string, args ...any) {
+	rd.doubts = append(rd.doubts, c.Problem(fmt.Sprintf(format, args...)))
+}
+
+// named checks a reference.
+func named(c input.Text, kind string, known []string) (string, error) {
+	for _, k := range known {
+		if k == c.Value() {
+			return k, nil
+		}
+	}
+	if len(known) == 0 {
+		return "", c.Problem("no " + kind + " has this name; none is defined")
+	}
+	return "", c.Problem("no " + kind + " has this name" + input.NearestHint(c.Value(), known))
+}
+
+// between checks a number that is given; limits are in the canonical unit and
+// shown in the unit of the column.
+func between(n input.Number, column input.Unit, lo, hi float64) error {
+	if !n.Given() || n.Value() >= lo && n.Value() <= hi {
+		return nil
+	}
+	return n.Problem(fmt.Sprintf("is out of range; %s to %s is accepted", number(column.FromSI(lo)), number(column.FromSI(hi))))
+}
+
+func number(f float64) string { return fmt.Sprintf("%.4g", f) }
+
+// unitOf is the unit of a column by its header.
+func unitOf(n input.Number, d input.Dimension) input.Unit {
+	for _, u := range input.UnitsOf(d) {
+		if len(n.Column) > len(u.Suffix) && n.Column[len(n.Column)-len(u.Suffix)-1:] == "_"+u.Suffix {
+			return u
+		}
+	}
+	return input.Unit{}
+}
