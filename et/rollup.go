@@ -28,8 +28,8 @@ const (
 )
 
 // RollUp joins hours to the civil days of a location (nil is UTC), by the start
-// of each hour. Hours are to be in ascending order; one that does not begin
-// after the one before it is passed over. Only days with at least one hour
+// of each hour. Hours are to be in ascending order; one that begins less than
+// an hour after the one before it is passed over. Only days with at least one hour
 // appear.
 //
 // A day's Reference is the sum of its hours (HoursSum tells) when every hour of
@@ -48,10 +48,12 @@ func (s Site) RollUp(m Method, loc *time.Location, hours []Hour) []HourlyDay {
 	var days []HourlyDay
 	var sum daySum
 	sky := math.NaN()
-	for i, h := range hours {
-		if i > 0 && !h.Start.After(hours[i-1].Start) {
+	var last time.Time
+	for _, h := range hours {
+		if sum.hours > 0 && h.Start.Sub(last) < time.Hour {
 			continue
 		}
+		last = h.Start
 		date := civil.DateOf(h.Start.In(loc))
 		if sum.hours > 0 && date != sum.date {
 			days = append(days, sum.day(st, m, loc))
@@ -137,7 +139,7 @@ func (d *daySum) day(st *Station, m Method, loc *time.Location) HourlyDay {
 	if usable(d.ea, FilledHumidity) {
 		out.Day.TdewC = DewPoint(d.ea.sum / float64(d.ea.n))
 	}
-	if usable(d.rh, FilledHumidity) {
+	if d.rh.n >= expected { // else RHmin follows from the vapour pressure
 		out.Day.RHmaxPct, out.Day.RHminPct = d.rh.top, d.rh.low
 		out.Day.RHmeanPct = d.rh.sum / float64(d.rh.n)
 	}
