@@ -78,9 +78,6 @@ func ReadRows[R any](r io.Reader, o TableOptions) ([]R, Header, Problems) {
 func EachRow[R any](r io.Reader, o TableOptions, do func(row *R, ok bool, ps *Problems)) (Header, Problems) {
 	src, ps := OpenTable(r, o)
 	if src == nil {
-		if len(ps) == 1 && ps[0].Msg == emptyFile {
-			ps[0].Msg += "; its first line names the columns: " + schemaOf(reflect.TypeFor[R]()).list()
-		}
 		return Header{}, ps
 	}
 	return Decode(src, do)
@@ -125,9 +122,6 @@ type Source struct {
 	missing []string
 }
 
-// emptyFile is the message for a file without a header.
-const emptyFile = "the file is empty"
-
 // OpenTable loads a file and reads its header. Where that fails Source is nil.
 func OpenTable(r io.Reader, o TableOptions) (*Source, Problems) {
 	var ps Problems
@@ -159,7 +153,7 @@ func OpenTable(r io.Reader, o TableOptions) (*Source, Problems) {
 	}
 	src.names, err = src.raw.next()
 	if err == io.EOF {
-		ps.Add(file, "", "", emptyFile)
+		ps.Add(file, "", "", "the file is empty; its first line must name the columns")
 		return nil, ps
 	}
 	if err != nil {
