@@ -1,0 +1,117 @@
+// Reference evapotranspiration, day by day.
+
+package report
+
+import (
+	"fmt"
+	"io"
+	"strings"
+
+	"sandwick/cmd/sandwick/internal/table"
+	"sandwick/cmd/sandwick/internal/units"
+	"sandwick/et"
+
+	"github.com/golang-sql/civil"
+)
+
+// ET is what `sandwick et` answers. Its JSON names are promised.
+type ET struct {
+	Farm     string   `json:"farm"`
+	Method   string   `json:"method"`
+	Rows     []ETRow  `json:"rows"`
+	Warnings []string `json:"warnings"`
+}
+
+// ETRow is one day.
+type ETRow struct {
+	Date   Day    `json:"date" csv:"date"`
+	EToMM  Number `json:"eto_mm" csv:"eto_mm"`
+	TmaxC  Number `json:"tmax_c" csv:"tmax_c"`
+	TminC  Number `json:"tmin_c" csv:"tmin_c"`
+	EaKPa  Number `json:"ea_kpa" csv:"ea_kpa"`
+	EsKPa  Number `json:"es_kpa" csv:"es_kpa"`
+	U2MS   Number `json:"u2_ms" csv:"u2_ms"`
+	RaMJ   Number `json:"ra_mj" csv:"ra_mj"`
+	RsMJ   Number `json:"rs_mj" csv:"rs_mj"`
+	RnMJ   Number `json:"rn_mj" csv:"rn_mj"`
+	RainMM Number `json:"rain_mm" csv:"rain_mm"`
+	Filled Names  `json:"filled" csv:"filled"`
+}
+
+// NewET puts the days into the form in which they are written.
+func NewET(farm, method string, days []et.Reference, warnings []string) *ET {
+	out := &ET{Farm: farm, Method: method, Rows: []ETRow{}, Warnings: orEmpty(warnings)}
+	for _, d := range days {
+		out.Rows = append(out.Rows, ETRow{
+			Date: Day(d.Date), EToMM: Number(d.EToMM), TmaxC: Number(d.TmaxC), TminC: Number(d.TminC),
+			EaKPa: Number(d.EaKPa), EsKPa: Number(d.EsKPa), U2MS: Number(d.U2MPerS),
+			RaMJ: Number(d.RaMJ), RsMJ: Number(d.RsMJ), RnMJ: Number(d.RnMJ), RainMM: Number(d.RainMM),
+			Filled: Names(d.Filled.Names()),
+		})
+	}
+	return out
+}
+
+// WriteText prints the last days of the table, all of them when last is 0, and
+// the sum over all rows.
+func (e *ET) WriteText(w io.Writer, s units.System, last int) error {
+	var b strings.Builder
+	shown := e.Rows
+	if last > 0 && len(shown) > last {
+		shown = shown[len(shown)-last:]
+	}
+	fmt.Fprintf(&b, "%s: reference evapotranspiration, %s\n\n", e.Farm, e.Method)
+	t := table.New(table.Words("date"), table.Numbers("ETo", units.Depth.Unit(s)),
+		table.Numbers("Tmax", units.Temperature.Unit(s)), table.Numbers("Tmin", units.Temperature.Unit(s)),
+		table.Numbers("ea", units.Pressure.Unit(s)), table.Numbers("es", units.Pressure.Unit(s)),
+		table.Numbers("wind 2 m", units.Wind.Unit(s)), table.Numbers("solar", units.Radiation.Unit(s)),
+		table.Numbers("net", units.Radiation.Unit(s)), table.Numbers("rain", units.Depth.Unit(s)), table.Words("estimated"))
+	for _, r := range shown {
+		t.Row(dayText(civil.Date(r.Date)), units.Depth.Format(s, float64(r.EToMM)),
+			units.Temperature.Format(s, float64(r.TmaxC)), units.Temperature.Format(s, float64(r.TminC)),
+			units.Pressure.Format(s, float64(r.EaKPa)), units.Pressure.Format(s, float64(r.EsKPa)),
+			units.Wind.Format(s, float64(r.U2MS)), units.Radiation.Format(s, float64(r.RsMJ)),
+			units.Radiation.Format(s, float64(r.RnMJ)), units.Depth.Format(s, float64(r.RainMM)),
+			strings.Join(r.Filled, ", "))
+	}
+	b.WriteString(t.String())
+	b.WriteByte('\n')
+	b.WriteString(table.Paragraph("", e.sumText(s)))
+	if len(shown) < len(e.Rows) {
+		b.WriteString(table.Paragraph("", fmt.Sprintf("The last %s shown; --from and --to show others.", count(len(shown), "day", "days"))))
+	}
+	writeList(&b, "Take note", e.Warnings)
+	_, err := io.WriteString(w, b.String())
+	return err
+}
+
+// sumText adds up all rows and says on how many days something was estimated.
+func (e *ET) sumText(s units.System) string {
+	if len(e.Rows) == 0 {
+		return "No weather in these days."
+	}
+	eto, rain := 0.0, 0.0
+	known, estimated := 0, 0
+	for _, r := range e.Rows {
+		if r.EToMM.finite() {
+			eto += float64(r.EToMM)
+			known++
+		}
+		if r.RainMM.finite() {
+			rain += float64(r.RainMM)
+		}
+		if len(r.Filled) > 0 {
+			estimated++
+		}
+	}
+	first, final := civil.Date(e.Rows[0].Date), civil.Date(e.Rows[len(e.Rows)-1].Date)
+	text := fmt.Sprintf("%s to %s, %s: ETo %s, rain %s.", dayText(first), dayText(final),
+		count(len(e.Rows), "day", "days"), units.Depth.Text(s, eto), units.Depth.Text(s, rain))
+	if known < len(e.Rows) {
+		text += fmt.Sprintf(" ETo is missing on %s.", count(len(e.Rows)-known, "day", "days"))
+	}
+	if estimated > 0 {
+		text += fmt.Sprintf(" Something was estimated on %s.", count(estimated, "day", "days"))
+	}
+	return text
+}

@@ -1,0 +1,323 @@
+// The run plan as it is written: one struct for JSON, CSV and the table.
+
+package report
+
+import (
+	"math"
+	"time"
+
+	"sandwick/pivot"
+	"sandwick/pivot/runplan"
+
+	"github.com/golang-sql/civil"
+)
+
+// Plan is what `sandwick plan` answers. Its JSON names are promised.
+type Plan struct {
+	Farm     string         `json:"farm"`
+	MadeAt   Instant        `json:"made_at"`
+	From     Day            `json:"from"` // first day looked at
+	To       Day            `json:"to"`   // last day looked at
+	Weather  Weather        `json:"weather"`
+	Forecast []ForecastRow  `json:"forecast"` // rows used
+	Passes   []Pass         `json:"passes"`
+	Zones    []ZoneDecision `json:"zones"`
+	Cost     Cost           `json:"cost"`
+	Idle     []Idle         `json:"idle"`
+	Behind   []Behind       `json:"behind"`
+	Rests    []string       `json:"rests_on"` // estimates and assumptions the plan leans on
+	Warnings []string       `json:"warnings"`
+	Cautions []string       `json:"cautions"`
+}
+
+// Weather says how far the weather behind the plan reaches.
+type Weather struct {
+	Through  Day    `json:"through"`          // last day measured
+	Forecast Day    `json:"forecast_through"` // last day forecast; none without a forecast
+	Beyond   string `json:"beyond"`           // what stands for the days after
+}
+
+// ForecastRow is one coming day as the plan takes it.
+type ForecastRow struct {
+	Date          Day    `json:"date"`
+	ETo           Number `json:"eto_mm"`
+	Rain          Number `json:"rain_mm"` // expected: amount times chance, where a chance is given
+	RainChancePct Number `json:"rain_chance_pct"`
+	Source        string `json:"source"` // "forecast", or what stands in for it
+}
+
+// Pass is one continuous trip of a machine.
+type Pass struct {
+	Pivot     string  `json:"pivot"`
+	Well      string  `json:"well"`
+	Start     Instant `json:"start"`
+	End       Instant `json:"end"`
+	Direction string  `json:"direction"` // "cw" or "ccw"
+	StartDeg  Number  `json:"start_deg"`
+	StopDeg   Number  `json:"stop_deg"`
+	VolumeM3  Number  `json:"volume_m3"`
+	PumpHours Number  `json:"pump_hours"`
+	EnergyKWh Number  `json:"energy_kwh"`
+	Cost      Number  `json:"cost"`
+	Legs      []Leg   `json:"legs"`
+	Pauses    []Pause `json:"pauses"` // the machine stands still
+	Why       Reason  `json:"why"`
+	Wait      Reason  `json:"wait"` // why it does not start sooner
+}
+
+// Pause is a stretch of a pass in which the machine stands still.
+type Pause struct {
+	From Instant `json:"from"`
+	To   Instant `json:"to"`
+	Why  string  `json:"why"`
+}
+
+// Leg is part of a pass with one timer setting.
+type Leg struct {
+	FromDeg  Number  `json:"from_deg"`
+	ToDeg    Number  `json:"to_deg"`
+	Water    bool    `json:"water"`
+	TimerPct Number  `json:"timer_pct"`
+	GrossMM  Number  `json:"gross_mm"`
+	NetMM    Number  `json:"net_mm"`
+	Hours    Number  `json:"hours"` // under way, pauses left out
+	VolumeM3 Number  `json:"volume_m3"`
+	Start    Instant `json:"start"`
+	End      Instant `json:"end"`
+	Why      Reason  `json:"why"`
+}
+
+// ZoneDecision is what the plan does for one zone.
+type ZoneDecision struct {
+	Field       string  `json:"field"`
+	Zone        string  `json:"zone"`
+	Pivot       string  `json:"pivot"`
+	DepletionMM Number  `json:"depletion_mm"`
+	TriggerMM   Number  `json:"trigger_mm"`
+	TableM      Number  `json:"water_table_m"`
+	Decision    string  `json:"decision"` // "water", "wait" or "skip"
+	DaysLeftMin Number  `json:"days_left_min"`
+	DaysLeftMax Number  `json:"days_left_max"`
+	FirstWater  Instant `json:"first_water"`
+	Why         Reason  `json:"why"`
+}
+
+// Cost is the cost of the plan by term, in the farm's currency.
+type Cost struct {
+	Pumping     Number `json:"pumping"`
+	Labour      Number `json:"labour"`
+	Stress      Number `json:"stress"`
+	Late        Number `json:"late"`
+	Percolation Number `json:"percolation"`
+	Carry       Number `json:"carry"`
+	Total       Number `json:"total"`
+	Currency    string `json:"currency"`
+}
+
+// Idle is a machine that is not run, and why.
+type Idle struct {
+	Pivot string `json:"pivot"`
+	Why   Reason `json:"why"`
+}
+
+// Behind is ground that passes its trigger although water is planned.
+type Behind struct {
+	Field      string  `json:"field"`
+	Zone       string  `json:"zone"`
+	Pivot      string  `json:"pivot"`
+	From       Instant `json:"from"`
+	AreaM2     Number  `json:"area_m2"`
+	WorstMM    Number  `json:"worst_mm"` // furthest past the trigger
+	StressDays int     `json:"stress_days"`
+}
+
+// PlanFacts is what a Plan is written from.
+type PlanFacts struct {
+	Farm     string
+	Currency string
+	Problem  *runplan.Problem
+	Plan     *runplan.Plan
+	Weather  Weather
+	Forecast []ForecastRow
+	Rests    []string
+	Warnings []string
+}
+
+// NewPlan puts a plan into the form in which it is written.
+func NewPlan(f PlanFacts) *Plan {
+	now := f.Problem.Now
+	today := civil.DateOf(now)
+	reason := func(r runplan.Reason) Reason { return Reason{r, today} }
+	p := &Plan{
+		Farm:     f.Farm,
+		MadeAt:   Instant(now),
+		From:     Day(today),
+		To:       Day(today.AddDays(f.Problem.Days - 1)),
+		Weather:  f.Weather,
+		Forecast: orEmpty(f.Forecast),
+		Passes:   []Pass{},
+		Zones:    []ZoneDecision{},
+		Cost:     newCost(f.Plan.Cost, f.Currency),
+		Idle:     []Idle{},
+		Behind:   []Behind{},
+		Rests:    orEmpty(f.Rests),
+		Warnings: orEmpty(f.Warnings),
+		Cautions: cautions[:],
+	}
+	for i := range f.Plan.Passes {
+		pass := &f.Plan.Passes[i]
+		p.Passes = append(p.Passes, newPass(pass, machineOf(f.Problem, pass.Pivot), reason))
+	}
+	for _, z := range f.Plan.Zones {
+		p.Zones = append(p.Zones, ZoneDecision{
+			Field: z.Field, Zone: z.Zone, Pivot: z.Pivot,
+			DepletionMM: Number(z.DepletionMM), TriggerMM: Number(z.TriggerMM), TableM: Number(z.TableM),
+			Decision:    string(z.Decision),
+			DaysLeftMin: Number(z.DaysLeftMin), DaysLeftMax: Number(z.DaysLeftMax),
+			FirstWater: Instant(z.FirstWater),
+			Why:        reason(z.Why),
+		})
+	}
+	for _, m := range f.Plan.Idle {
+		p.Idle = append(p.Idle, Idle{m.Pivot, reason(m.Why)})
+	}
+	for _, b := range f.Plan.Behind {
+		p.Behind = append(p.Behind, Behind{
+			Field: b.Field, Zone: b.Zone, Pivot: b.Pivot, From: Instant(b.From),
+			AreaM2: Number(b.AreaM2), WorstMM: Number(b.WorstMM), StressDays: b.StressDays,
+		})
+	}
+	return p
+}
+
+// orEmpty makes a missing list an empty one: [] in JSON, never null.
+func orEmpty[T any](list []T) []T {
+	if list == nil {
+		return []T{}
+	}
+	return list
+}
+
+func newCost(c runplan.Cost, currency string) Cost {
+	return Cost{
+		Pumping: Number(c.Pumping), Labour: Number(c.Labour), Stress: Number(c.Stress), Late: Number(c.Late),
+		Percolation: Number(c.Percolation), Carry: Number(c.Carry), Total: Number(c.Total),
+		Currency: currency,
+	}
+}
+
+func machineOf(problem *runplan.Problem, name string) *pivot.Machine {
+	for i := range problem.Machines {
+		if problem.Machines[i].Name == name {
+			return &problem.Machines[i].Machine
+		}
+	}
+	return nil
+}
+
+func newPass(p *runplan.Pass, m *pivot.Machine, reason func(runplan.Reason) Reason) Pass {
+	out := Pass{
+		Pivot: p.Pivot, Well: p.Well,
+		Start: Instant(p.Start), End: Instant(p.End),
+		Direction: direction(p.Clockwise),
+		StartDeg:  Number(p.StartDeg.Norm()), StopDeg: Number(p.StopDeg.Norm()),
+		VolumeM3: Number(p.VolumeM3), PumpHours: Number(p.PumpHours),
+		EnergyKWh: Number(p.EnergyKWh), Cost: Number(p.Cost),
+		Legs: []Leg{}, Pauses: []Pause{},
+		Why: reason(p.Why), Wait: reason(p.Wait),
+	}
+	for _, w := range p.Pauses {
+		out.Pauses = append(out.Pauses, Pause{Instant(w.From), Instant(w.To), w.Why})
+	}
+	for _, l := range p.Legs {
+		use := pivot.Use{Hours: math.NaN(), VolumeM3: math.NaN()}
+		if m != nil {
+			use = m.LegUse(pivot.Swept(l.FromDeg, l.ToDeg, p.Clockwise), l.TimerPct, l.Water)
+		}
+		out.Legs = append(out.Legs, Leg{
+			FromDeg: Number(l.FromDeg.Norm()), ToDeg: Number(l.ToDeg.Norm()),
+			Water: l.Water, TimerPct: Number(l.TimerPct),
+			GrossMM: Number(l.GrossMM), NetMM: Number(l.NetMM),
+			Hours: Number(use.Hours), VolumeM3: Number(use.VolumeM3),
+			Start: Instant(l.Start), End: Instant(l.End),
+			Why: reason(l.Why),
+		})
+	}
+	return out
+}
+
+func direction(clockwise bool) string {
+	if clockwise {
+		return "cw"
+	}
+	return "ccw"
+}
+
+// Keep leaves only what concerns the fields and pivots that pass the test. The
+// plan as a whole stays what it was: the machines of a well share it.
+func (p *Plan) Keep(field, pivot func(name string) bool) {
+	p.Passes = filter(p.Passes, func(x Pass) bool { return pivot(x.Pivot) })
+	p.Zones = filter(p.Zones, func(x ZoneDecision) bool { return field(x.Field) && pivot(x.Pivot) })
+	p.Idle = filter(p.Idle, func(x Idle) bool { return pivot(x.Pivot) })
+	p.Behind = filter(p.Behind, func(x Behind) bool { return field(x.Field) && pivot(x.Pivot) })
+}
+
+func filter[T any](list []T, keep func(T) bool) []T {
+	kept := []T{}
+	for _, x := range list {
+		if keep(x) {
+			kept = append(kept, x)
+		}
+	}
+	return kept
+}
+
+// LegRow is one leg as a row of CSV.
+type LegRow struct {
+	Pass      int     `csv:"pass"` // counted from 1
+	Pivot     string  `csv:"pivot"`
+	Well      string  `csv:"well"`
+	Direction string  `csv:"direction"`
+	Leg       int     `csv:"leg"` // counted from 1 within the pass
+	FromDeg   Number  `csv:"from_deg"`
+	ToDeg     Number  `csv:"to_deg"`
+	Water     string  `csv:"water"` // yes or no
+	TimerPct  Number  `csv:"timer_pct"`
+	GrossMM   Number  `csv:"gross_mm"`
+	NetMM     Number  `csv:"net_mm"`
+	Hours     Number  `csv:"hours"`
+	VolumeM3  Number  `csv:"volume_m3"`
+	Start     Instant `csv:"start"`
+	End       Instant `csv:"end"`
+	Why       Reason  `csv:"why"`
+}
+
+// LegRows lists all legs, pass by pass.
+func (p *Plan) LegRows() []LegRow {
+	rows := []LegRow{}
+	for i, pass := range p.Passes {
+		for j, l := range pass.Legs {
+			water := "no"
+			if l.Water {
+				water = "yes"
+			}
+			rows = append(rows, LegRow{
+				Pass: i + 1, Pivot: pass.Pivot, Well: pass.Well, Direction: pass.Direction,
+				Leg: j + 1, FromDeg: l.FromDeg, ToDeg: l.ToDeg, Water: water, TimerPct: l.TimerPct,
+				GrossMM: l.GrossMM, NetMM: l.NetMM, Hours: l.Hours, VolumeM3: l.VolumeM3,
+				Start: l.Start, End: l.End, Why: l.Why,
+			})
+		}
+	}
+	return rows
+}
+
+// soon is how many days of the plan are told leg by leg: today and tomorrow.
+// What comes later will be decided again.
+const soon = 2
+
+// startsSoon tells whether a pass belongs to today or tomorrow.
+func (p *Plan) startsSoon(pass *Pass) bool {
+	last := civil.Date(p.From).AddDays(soon - 1)
+	return !civil.DateOf(time.Time(pass.Start)).After(last)
+}

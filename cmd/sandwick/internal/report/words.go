@@ -1,0 +1,175 @@
+// Reasons in plain words, days and directions as a person says them.
+
+package report
+
+import (
+	"encoding/json"
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
+	"time"
+
+	"sandwick/cmd/sandwick/internal/units"
+	"sandwick/pivot/runplan"
+
+	"github.com/golang-sql/civil"
+)
+
+// Reason is why something is done or left. Its sentence is in SI in JSON and
+// CSV and in the display units in text, so that the machine-readable forms do
+// not change with --units.
+type Reason struct {
+	runplan.Reason
+	today civil.Date
+}
+
+// MarshalJSON writes the sentence, in SI.
+func (r Reason) MarshalJSON() ([]byte, error) { return json.Marshal(r.Text(units.SI)) }
+
+// MarshalCSV writes the sentence, in SI.
+func (r Reason) MarshalCSV() (string, error) { return r.Text(units.SI), nil }
+
+// Text is the sentence: no capital unless a name begins it, no full stop.
+func (r Reason) Text(s units.System) string {
+	gone := units.Depth.Text(s, r.DepletionMM)
+	trigger := units.Depth.Text(s, r.TriggerMM)
+	zone := r.Zone
+	if zone == "" {
+		zone = "no zone"
+	}
+	switch r.Code {
+	case runplan.NoReason:
+		return ""
+	case runplan.Due:
+		return r.due(s, zone, gone, trigger)
+	case runplan.NotDue:
+		return fmt.Sprintf("%s is not due: %s gone, trigger %s", zone, gone, trigger)
+	case runplan.TableFed:
+		return fmt.Sprintf("%s is fed from below: water table at %s; %s gone, trigger %s",
+			zone, units.Ground.Text(s, r.TableM), gone, trigger)
+	case runplan.RainComes:
+		return fmt.Sprintf("%s can wait for rain: %s expected; %s gone, trigger %s",
+			zone, units.Depth.Text(s, r.RainMM), gone, trigger)
+	case runplan.DueLater:
+		return fmt.Sprintf("%s is due %s (%s gone, trigger %s); there is time", zone, dayText(r.Date), gone, trigger)
+	case runplan.Walk:
+		return fmt.Sprintf("walked dry: %s does not need it", zone)
+	case runplan.JoinLegs:
+		return "not due, watered on the way: the panel holds no more legs"
+	case runplan.WellBusy:
+		return "the well serves " + r.Other + " first"
+	case runplan.MachineBusy:
+		return "the pass now running ends first"
+	case runplan.NoRunHours:
+		return "no-run hours" + because(r.Other)
+	case runplan.NoWaterPeriod:
+		return "no water on " + zone + " now" + because(r.Other)
+	case runplan.SeasonLimit:
+		return "the season's withdrawal limit is used up" + because(r.Other)
+	case runplan.DailyLimit:
+		return "the pumping hours allowed a day are used up" + because(r.Other)
+	case runplan.FlowShort:
+		return "it draws more than the well gives" + because(r.Other)
+	case runplan.TooLate:
+		return "no pass would be done before the plan's last day"
+	case runplan.NoGround:
+		return "no zone on the map lies under it"
+	case runplan.CheaperHour:
+		return "energy is cheaper then"
+	case runplan.Early:
+		return "started early, so that " + r.Other + " can follow in time"
+	}
+	return r.Code.String()
+}
+
+func (r Reason) due(s units.System, zone, gone, trigger string) string {
+	text := ""
+	if r.Date == (civil.Date{}) || !r.Date.After(r.today) {
+		if r.DepletionMM >= r.TriggerMM {
+			text = fmt.Sprintf("%s is past its trigger: %s gone, trigger %s", zone, gone, trigger)
+		} else {
+			text = fmt.Sprintf("%s reaches its trigger today: %s gone, trigger %s", zone, gone, trigger)
+		}
+	} else {
+		text = fmt.Sprintf("%s reaches its trigger %s: %s gone now, trigger %s", zone, dayText(r.Date), gone, trigger)
+	}
+	if r.StressDate != (civil.Date{}) && r.StressDate.After(r.Date) {
+		text += "; short of water from " + dayText(r.StressDate)
+	}
+	return text
+}
+
+// because is ": why", or nothing.
+func because(why string) string {
+	if why == "" {
+		return ""
+	}
+	return ": " + why
+}
+
+// dayText is "Fri 17 Jul".
+func dayText(d civil.Date) string { return d.In(time.UTC).Format("Mon 2 Jan") }
+
+// dayYearText is "Fri 17 Jul 2026".
+func dayYearText(d civil.Date) string { return d.In(time.UTC).Format("Mon 2 Jan 2006") }
+
+// momentText is "Fri 17 Jul 14:00", to the minute.
+func momentText(t time.Time) string { return t.Round(time.Minute).Format("Mon 2 Jan 15:04") }
+
+// untilText is the end of a stretch that begins at from: the day is left out
+// when it is the same.
+func untilText(from, to time.Time) string {
+	if civil.DateOf(from) == civil.DateOf(to) {
+		return to.Round(time.Minute).Format("15:04")
+	}
+	return momentText(to)
+}
+
+// degText is a direction in whole degrees, 0 to 359.
+func degText(deg float64) string {
+	if math.IsNaN(deg) || math.IsInf(deg, 0) {
+		return "-"
+	}
+	d := math.Mod(math.Round(deg), 360)
+	if d < 0 {
+		d += 360
+	}
+	return strconv.Itoa(int(d))
+}
+
+// daysText says how long ground lasts: "today", "3 to 5", "over 9" for beyond
+// the days looked at.
+func daysText(least, most float64, horizon int) string {
+	beyond := fmt.Sprintf("over %d", horizon)
+	switch {
+	case math.IsNaN(least) || math.IsNaN(most):
+		return "-"
+	case math.IsInf(least, 1):
+		return beyond
+	case math.IsInf(most, 1):
+		return fmt.Sprintf("%.0f or more", math.Floor(least))
+	}
+	lo, hi := math.Floor(least), math.Floor(most)
+	if lo == hi {
+		return fmt.Sprintf("%.0f", lo)
+	}
+	return fmt.Sprintf("%.0f to %.0f", lo, hi)
+}
+
+// count is "1 day" or "3 days".
+func count(n int, one, many string) string {
+	if n == 1 {
+		return "1 " + one
+	}
+	return strconv.Itoa(n) + " " + many
+}
+
+// sentence gives text a capital and a full stop.
+func sentence(text string) string {
+	if text == "" {
+		return ""
+	}
+	r := []rune(text)
+	return strings.ToUpper(string(r[:1])) + string(r[1:]) + "."
+}

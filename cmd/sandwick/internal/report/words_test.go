@@ -1,0 +1,96 @@
+package report
+
+import (
+	"encoding/json"
+	"math"
+	"strings"
+	"testing"
+	"time"
+
+	"sandwick/cmd/sandwick/internal/units"
+	"sandwick/pivot/runplan"
+
+	"github.com/golang-sql/civil"
+)
+
+var tuesday = civil.Date{Year: 2026, Month: 7, Day: 14}
+
+func TestReasonText(t *testing.T) {
+	tests := []struct {
+		reason runplan.Reason
+		want   string
+	}{
+		{runplan.Reason{Code: runplan.Due, Zone: "Ridge", Date: tuesday.AddDays(3), StressDate: tuesday.AddDays(4), DepletionMM: 25.4, TriggerMM: 38.1},
+			"Ridge reaches its trigger Fri 17 Jul: 1.00 in gone now, trigger 1.50 in; short of water from Sat 18 Jul"},
+		{runplan.Reason{Code: runplan.Due, Zone: "Ridge", Date: tuesday, DepletionMM: 40, TriggerMM: 38.1},
+			"Ridge is past its trigger: 1.57 in gone, trigger 1.50 in"},
+		{runplan.Reason{Code: runplan.TableFed, Zone: "Slough", DepletionMM: 5.08, TriggerMM: 38.1, TableM: 0.9144},
+			"Slough is fed from below: water table at 3.0 ft; 0.20 in gone, trigger 1.50 in"},
+		{runplan.Reason{Code: runplan.NoRunHours, Other: "load control"}, "no-run hours: load control"},
+		{runplan.Reason{}, ""},
+	}
+	for _, tt := range tests {
+		if got := (Reason{tt.reason, tuesday}).Text(units.US); got != tt.want {
+			t.Errorf("%v:\n got %s\nwant %s", tt.reason.Code, got, tt.want)
+		}
+	}
+}
+
+// Every code has words of its own, and JSON is in SI whatever the display.
+func TestReasonEveryCode(t *testing.T) {
+	seen := map[string]runplan.ReasonCode{}
+	for code := runplan.NoReason + 1; code.String() != "unknown"; code++ {
+		r := Reason{runplan.Reason{Code: code, Zone: "Ridge", Other: "Heron", Date: tuesday.AddDays(2),
+			DepletionMM: 10, TriggerMM: 20, TableM: 1, RainMM: 7}, tuesday}
+		text := r.Text(units.SI)
+		if text == "" || text == code.String() {
+			t.Errorf("%v has no words", code)
+		}
+		if other, twice := seen[text]; twice {
+			t.Errorf("%v and %v read the same: %s", code, other, text)
+		}
+		seen[text] = code
+		if strings.Contains(text, " in gone") || strings.HasSuffix(text, ".") {
+			t.Errorf("%v: %s", code, text)
+		}
+		j, err := json.Marshal(r)
+		if err != nil || string(j) != `"`+text+`"` {
+			t.Errorf("%v: JSON %s, %v", code, j, err)
+		}
+	}
+}
+
+func TestDegText(t *testing.T) {
+	for deg, want := range map[float64]string{0: "0", 359.4: "359", 359.6: "0", -90: "270", 360: "0", 44.5: "45"} {
+		if got := degText(deg); got != want {
+			t.Errorf("degText(%v) = %s, want %s", deg, got, want)
+		}
+	}
+	if got := degText(math.NaN()); got != "-" {
+		t.Errorf("degText(NaN) = %s", got)
+	}
+}
+
+func TestDaysText(t *testing.T) {
+	inf := math.Inf(1)
+	for _, tt := range []struct {
+		least, most float64
+		want        string
+	}{
+		{0, 0, "0"}, {3.2, 3.9, "3"}, {3.2, 5.1, "3 to 5"}, {4, inf, "4 or more"}, {inf, inf, "over 10"}, {math.NaN(), 1, "-"},
+	} {
+		if got := daysText(tt.least, tt.most, 10); got != tt.want {
+			t.Errorf("daysText(%v, %v) = %s, want %s", tt.least, tt.most, got, tt.want)
+		}
+	}
+}
+
+func TestUntilText(t *testing.T) {
+	from := time.Date(2026, 7, 14, 14, 0, 0, 0, time.UTC)
+	if got := untilText(from, from.Add(4*time.Hour)); got != "18:00" {
+		t.Error(got)
+	}
+	if got := untilText(from, from.Add(14*time.Hour)); got != "Wed 15 Jul 04:00" {
+		t.Error(got)
+	}
+}
