@@ -97,10 +97,13 @@ func TestPassesCanBeRun(t *testing.T) {
 				deg = 360
 			}
 			if m.StartDeg != m.StopDeg {
-				for _, a := range []int{tr.From, tr.To} {
-					if (a-m.StartDeg+360)%360 > int(m.span()) {
-						t.Errorf("seed %d: %s at %d, outside its stops", seed, m.Pivot, a)
-					}
+				// Where the trip begins and how far it goes, clockwise from the first stop.
+				low := (tr.From - m.StartDeg + 360) % 360
+				if !tr.Clockwise {
+					low -= deg
+				}
+				if low < 0 || low+deg > int(m.span()) {
+					t.Errorf("seed %d: %s from %d over %d degrees leaves its stops", seed, m.Pivot, tr.From, deg)
 				}
 			}
 			if got, want := tr.End.Sub(tr.Start).Hours(), m.hours(tr.Timer, float64(deg)); math.Abs(got-want) > 1.0/60 {

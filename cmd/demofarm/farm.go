@@ -30,7 +30,7 @@ type well struct {
 }
 
 var wells = []well{
-	{Name: "Reed", FlowGPM: 750, RealFlow: 0.97, MeterStart: 84_211_000},
+	{Name: "Reed", FlowGPM: 850, RealFlow: 0.97, MeterStart: 84_211_000},
 	{Name: "Stone", FlowGPM: 1150, RealFlow: 0.93, MeterStart: 12_950_400, LoadFrom: 14, LoadTo: 19},
 }
 
@@ -68,18 +68,18 @@ type kcPoint struct {
 var machines = []machine{
 	{
 		Pivot: "Heron", Well: "Reed", Field: "Heron Mint", Crop: "peppermint", Start: "2025-04-20",
-		LengthFt: 1040, FlowGPM: 700, HoursAtFull: 11.0, EfficiencyPct: 86, PowerKW: 41, DryPowerKW: 4, WettedFt: 42,
+		LengthFt: 1040, FlowGPM: 800, HoursAtFull: 11.0, EfficiencyPct: 86, PowerKW: 46, DryPowerKW: 4, WettedFt: 42,
 		ParkedDeg: 180, Reversible: true,
-		TriggerMM: 15, GrossIn: 0.60, LowFrom: date(year, 6, 20), Low: [][2]int{{205, 290}},
+		TriggerMM: 10, GrossIn: 0.60, LowFrom: date(year, 6, 20), Low: [][2]int{{205, 290}},
 		HoldFrom: date(year, 7, 26), HoldTo: date(year, 8, 3),
 		Kc: []kcPoint{{date(year, 4, 20), 0.5}, {date(year, 5, 10), 0.6}, {date(year, 6, 12), 1.1}, {date(year, 7, 31), 1.1}, {date(year, 8, 1), 0.4}, {date(year, 8, 25), 1.0}, {date(year, 9, 30), 1.0}},
 	},
 	{
 		Pivot: "Plover", Well: "Reed", Field: "Plover Beans", Crop: "soybean", Start: "2025-05-15",
 		EastM: -735, NorthM: 240,
-		LengthFt: 900, FlowGPM: 620, HoursAtFull: 9.6, EfficiencyPct: 86, PowerKW: 37, DryPowerKW: 4, WettedFt: 42,
+		LengthFt: 900, FlowGPM: 720, HoursAtFull: 9.6, EfficiencyPct: 86, PowerKW: 42, DryPowerKW: 4, WettedFt: 42,
 		StartDeg: 20, StopDeg: 290, ParkedDeg: 20, Reversible: true,
-		TriggerMM: 26, GrossIn: 0.65, LowFrom: date(year, 6, 20), Low: [][2]int{{115, 170}},
+		TriggerMM: 13, GrossIn: 0.75, LowFrom: date(year, 6, 20), Low: [][2]int{{115, 170}},
 		Kc: []kcPoint{{date(year, 5, 15), 0.35}, {date(year, 6, 4), 0.4}, {date(year, 7, 6), 1.1}, {date(year, 9, 1), 1.1}, {date(year, 9, 25), 0.4}},
 	},
 	{
@@ -88,7 +88,7 @@ var machines = []machine{
 		LengthFt: 1300, FlowGPM: 1000, HoursAtFull: 14.0, EfficiencyPct: 87, PowerKW: 62, DryPowerKW: 6, WettedFt: 48,
 		GunThrowFt: 75, GunGPM: 110, GunArcs: [][2]int{{25, 65}, {115, 155}},
 		ParkedDeg: 0, Reversible: true,
-		TriggerMM: 30, GrossIn: 0.75, LowFrom: date(year, 6, 20), Low: [][2]int{{45, 75}, {220, 260}},
+		TriggerMM: 24, GrossIn: 0.75, LowFrom: date(year, 6, 20), Low: [][2]int{{45, 75}, {220, 260}},
 		Kc: []kcPoint{{date(year, 5, 3), 0.3}, {date(year, 6, 2), 0.35}, {date(year, 7, 10), 1.15}, {date(year, 8, 25), 1.15}, {date(year, 9, 25), 0.5}},
 	},
 }

@@ -24,11 +24,12 @@ type trip struct {
 }
 
 const (
-	walkTimer    = 100 // percent, walking dry
-	stopRainMM   = 14  // a rain that makes him stop a running machine in the morning
-	restRainMM   = 6   // a rain after which he starts nothing that day
-	shiftHour    = 6   // he starts machines in the morning
-	lastStopHour = 21  // nothing that would still run after this hour of the last day
+	sandShare    = 1.15 // what he adds to the rule of thumb for bare sand drying after each wetting
+	walkTimer    = 100  // percent, walking dry
+	stopRainMM   = 14   // a rain that makes him stop a running machine in the morning
+	restRainMM   = 6    // a rain after which he starts nothing that day
+	shiftHour    = 6    // he starts machines in the morning
+	lastStopHour = 21   // nothing that would still run after this hour of the last day
 )
 
 // zoneTime is the farm's time zone.
@@ -69,7 +70,7 @@ func operate(days []weather, last civil.Date) []trip {
 				b.deficitMM = max(0, b.deficitMM-b.netMM)
 				b.netMM = 0
 			}
-			b.deficitMM = max(0, b.deficitMM+m.kc(day.Date)*thumbETo(day)-day.RainMM)
+			b.deficitMM = max(0, b.deficitMM+m.kc(day.Date)*thumbETo(day)*sandShare-day.RainMM)
 		}
 		if day.RainMM >= stopRainMM {
 			trips = stopFor(trips, day.Date, books, wellFree)
@@ -91,9 +92,7 @@ func operate(days []weather, last civil.Date) []trip {
 			trips = append(trips, legs...)
 			b.arm, b.free = end.To, end.End
 			b.netMM = m.GrossIn * mmPerInch * m.EfficiencyPct / 100
-			if m.StartDeg != m.StopDeg {
-				b.clockwise = !b.clockwise
-			}
+			b.clockwise = m.turned(b.arm, b.clockwise)
 			wellFree[m.Well] = end.End
 		}
 	}
@@ -162,7 +161,7 @@ func (m machine) pass(index int, day civil.Date, start time.Time, arm int, clock
 	var arcs []arc
 	skips := !day.Before(m.LowFrom)
 	at := arm
-	for left := int(m.span()); left > 0; {
+	for left := m.ahead(arm, clockwise); left > 0; {
 		wet := !skips || !m.low(at, clockwise)
 		n := 1
 		for n < left && (!skips || !m.low(turn(at, n, clockwise), clockwise)) == wet {
@@ -173,6 +172,26 @@ func (m machine) pass(index int, day civil.Date, start time.Time, arm int, clock
 		at, left = to, left-n
 	}
 	return m.schedule(index, start, arcs, clockwise)
+}
+
+// ahead is how far the machine can go from a in one trip, degrees: once round,
+// or to the stop.
+func (m machine) ahead(a int, clockwise bool) int {
+	switch {
+	case m.StartDeg == m.StopDeg:
+		return 360
+	case clockwise:
+		return turn(m.StopDeg, a, false)
+	}
+	return turn(a, m.StartDeg, false)
+}
+
+// turned is the sense of the next trip from a: back at a stop, else as before.
+func (m machine) turned(a int, clockwise bool) bool {
+	if m.ahead(a, clockwise) == 0 {
+		return !clockwise
+	}
+	return clockwise
 }
 
 // low tells whether the degree of circle that starts at a in the sense of
@@ -280,6 +299,7 @@ func stopFor(trips []trip, day civil.Date, books []checkbook, wellFree map[strin
 			t.Note = "stopped for rain"
 		}
 		b.arm = t.To
+		b.clockwise = m.turned(t.To, t.Clockwise)
 		kept = append(kept, t)
 	}
 	return kept

@@ -179,7 +179,7 @@ func deficitAt(days []weather, trips []trip, s probeSpot) float64 {
 				in += m.GrossIn * mmPerInch * m.EfficiencyPct / 100
 			}
 		}
-		deficit += m.kc(day.Date)*thumbETo(day)*(1-s.Fed) - in
+		deficit += m.kc(day.Date)*thumbETo(day)*sandShare*(1-s.Fed) - in
 		deficit = min(max(deficit, 0), s.HoldsMM)
 	}
 	return deficit
