@@ -71,6 +71,7 @@ type Zone struct {
 	Ky              float64                        // seasonal yield response factor
 	SeasonETMM      float64                        // unstressed seasonal ET, for the cost of stress
 	NoWater         []Window                       // no-water periods of this zone's field only
+	Ends            []*soilwater.Column            // the ends of the honest range (WithCompensation, WithTableOffset ...), same State; nil: one number
 }
 
 // Cell is zone × slice with its water at the end of yesterday.
