@@ -115,7 +115,7 @@ func writePass(b *strings.Builder, pass *Pass, currency string, s units.System) 
 			volume = units.Volume.Format(s, float64(l.VolumeM3))
 		}
 		t.Row(degText(float64(l.FromDeg)), degText(float64(l.ToDeg)), units.Percent.Format(s, float64(l.TimerPct)),
-			gross, net, units.Hours.Format(s, float64(l.Hours)), volume, momentText(time.Time(l.Start)), l.Why.Text(s))
+			gross, net, units.Hours.Format(s, float64(l.Hours)), volume, clockText(time.Time(l.Start)), l.Why.Text(s))
 	}
 	b.WriteString(t.String())
 }
@@ -159,7 +159,7 @@ func (p *Plan) writeZones(b *strings.Builder, s units.System) {
 			depth = "deep"
 		}
 		t.Row(z.Zone, z.Field, do, units.Depth.Format(s, float64(z.DepletionMM)), units.Depth.Format(s, float64(z.TriggerMM)),
-			daysText(float64(z.DaysLeftMin), float64(z.DaysLeftMax), p.horizon()), depth, z.Why.Text(s))
+			daysText(float64(z.DaysLeftMin), float64(z.DaysLeftMax), p.horizon()), depth, z.Why.Short(s))
 	}
 	b.WriteString(t.String())
 }

@@ -100,6 +100,30 @@ func (r Reason) due(s units.System, zone, gone, trigger string) string {
 	return text
 }
 
+// Short is the sentence for a row that already shows the zone and its numbers.
+func (r Reason) Short(s units.System) string {
+	switch r.Code {
+	case runplan.Due:
+		text := "due now"
+		if r.Date.After(r.today) {
+			text = "due " + dayText(r.Date)
+		}
+		if r.StressDate != (civil.Date{}) && r.StressDate.After(r.Date) {
+			text += "; short of water from " + dayText(r.StressDate)
+		}
+		return text
+	case runplan.NotDue:
+		return "not due in the days looked at"
+	case runplan.TableFed:
+		return "fed from below, water table at " + units.Ground.Text(s, r.TableM)
+	case runplan.RainComes:
+		return "rain can save it: " + units.Depth.Text(s, r.RainMM) + " expected"
+	case runplan.DueLater:
+		return "due " + dayText(r.Date) + "; there is time"
+	}
+	return r.Text(s)
+}
+
 // because is ": why", or nothing.
 func because(why string) string {
 	if why == "" {
@@ -116,6 +140,9 @@ func dayYearText(d civil.Date) string { return d.In(time.UTC).Format("Mon 2 Jan 
 
 // momentText is "Fri 17 Jul 14:00", to the minute.
 func momentText(t time.Time) string { return t.Round(time.Minute).Format("Mon 2 Jan 15:04") }
+
+// clockText is "Fri 14:00", within a pass whose date is told.
+func clockText(t time.Time) string { return t.Round(time.Minute).Format("Mon 15:04") }
 
 // untilText is the end of a stretch that begins at from: the day is left out
 // when it is the same.
