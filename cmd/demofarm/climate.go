@@ -26,14 +26,20 @@ const wettestMM = 95
 // leastMM is the least rain of a wet day: 0.01 in, the least that is measured.
 const leastMM = 0.254
 
-// chains by month, April to September.
+// chains by month; the snow of winter is counted as the water in it.
 var chains = map[int]chain{
-	4: {0.25, 0.45, 6.8},
-	5: {0.27, 0.47, 7.8},
-	6: {0.28, 0.46, 9.0},
-	7: {0.24, 0.42, 9.2},
-	8: {0.23, 0.42, 9.2},
-	9: {0.22, 0.43, 8.2},
+	1:  {0.20, 0.36, 2.6},
+	2:  {0.20, 0.36, 2.9},
+	3:  {0.22, 0.40, 4.4},
+	4:  {0.25, 0.45, 6.8},
+	5:  {0.27, 0.47, 7.8},
+	6:  {0.28, 0.46, 9.0},
+	7:  {0.24, 0.42, 9.2},
+	8:  {0.23, 0.42, 9.2},
+	9:  {0.22, 0.43, 8.2},
+	10: {0.20, 0.42, 6.6},
+	11: {0.19, 0.40, 4.4},
+	12: {0.20, 0.38, 2.9},
 }
 
 // means are the expected values of one day of the year given its state.

@@ -118,13 +118,12 @@ func (o options) season() []weather {
 	return invent(from, to, held, source(o.Seed, streamSeason))
 }
 
-// history is the same months of the years before.
+// history is the whole years before.
 func (o options) history() []weather {
 	var all []weather
 	rng := source(o.Seed, streamHistory)
 	for y := year - o.HistoryYears; y < year; y++ {
-		from, to := seasonSpan(y)
-		all = append(all, invent(from, to, nil, rng)...)
+		all = append(all, invent(date(y, 1, 1), date(y, 12, 31), nil, rng)...)
 	}
 	return all
 }

@@ -114,7 +114,7 @@ func TestGammaMoments(t *testing.T) {
 }
 
 // TestClimate holds forty invented years against the ranges that the climate is
-// meant to have: those of a northern mid-continent season. The ranges are
+// meant to have: those of a northern mid-continent year. The ranges are
 // assumptions of the demo; they are wide enough for any seed.
 func TestClimate(t *testing.T) {
 	o := defaultOptions()
@@ -165,21 +165,27 @@ func TestClimate(t *testing.T) {
 			t.Errorf("%s: Tmin %g, Tmax %g", w.Date, w.TminC, w.TmaxC)
 		case w.RHmax > 100 || w.RHmin > w.RHmax || w.RHmin < 8:
 			t.Errorf("%s: humidity %g to %g %%", w.Date, w.RHmin, w.RHmax)
-		case w.WindMPerS <= 0 || w.WindMPerS > 15:
+		case w.WindMPerS <= 0 || w.WindMPerS > 20:
 			t.Errorf("%s: wind %g m/s", w.Date, w.WindMPerS)
 		case wet && (w.RainMM < leastMM || w.RainMM > wettestMM):
 			t.Errorf("%s: %g mm of rain", w.Date, w.RainMM)
 		}
 	}
 	ranges := map[int]struct{ rainLo, rainHi, tmaxLo, tmaxHi, tminLo, tminHi, solarLo, solarHi float64 }{
-		4: {45, 85, 9, 15, -3, 3, 14, 20},
-		5: {60, 105, 17, 23, 4, 10, 17, 23},
-		6: {70, 120, 23, 28, 10, 15, 19, 25},
-		7: {65, 110, 26, 31, 14, 19, 19, 25},
-		8: {60, 110, 25, 30, 13, 18, 16, 22},
-		9: {50, 95, 19, 25, 7, 13, 12, 18},
+		1:  {8, 30, -6, 0, -16, -9, 4, 9},
+		2:  {8, 32, -3, 4, -14, -7, 7, 12},
+		3:  {22, 55, 3, 9, -8, -2, 10, 16},
+		4:  {45, 85, 9, 15, -3, 3, 14, 20},
+		5:  {60, 105, 17, 23, 4, 10, 17, 23},
+		6:  {70, 120, 23, 28, 10, 15, 19, 25},
+		7:  {65, 110, 26, 31, 14, 19, 19, 25},
+		8:  {60, 110, 25, 30, 13, 18, 16, 22},
+		9:  {50, 95, 19, 25, 7, 13, 12, 18},
+		10: {32, 75, 11, 18, 0, 6, 7, 12},
+		11: {18, 50, 2, 9, -8, -1, 4, 9},
+		12: {10, 36, -5, 2, -14, -7, 3, 8},
 	}
-	for k := 4; k <= 9; k++ {
+	for k := 1; k <= 12; k++ {
 		m, r, c := months[k], ranges[k], chains[k]
 		n := float64(m.n)
 		t.Logf("month %d: rain %.0f mm, wet %.2f, Tmax %.1f, Tmin %.1f °C, solar %.1f MJ, wind %.1f m/s", k, m.rain/40, float64(m.wet)/n, m.tmax/n, m.tmin/n, m.solar/n, m.wind/n)
