@@ -114,7 +114,7 @@ func TestPassesCanBeRun(t *testing.T) {
 					t.Errorf("seed %d: %s runs %s to %s through load control", seed, m.Pivot, tr.Start, tr.End)
 				}
 			}
-			if !m.HoldFrom.IsZero() && tr.End.After(clock(m.HoldFrom, 0)) && tr.Start.Before(clock(m.HoldTo.AddDays(1), 0)) {
+			if !m.Cut.IsZero() && tr.End.After(clock(m.Cut.AddDays(-m.DryDays), 0)) && tr.Start.Before(clock(m.Cut, 24)) {
 				t.Errorf("seed %d: %s runs %s in the dry days before the cut", seed, m.Pivot, tr.Start)
 			}
 		}

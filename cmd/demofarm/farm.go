@@ -21,41 +21,53 @@ const (
 
 // well feeds pivots through one flow meter.
 type well struct {
-	Name       string
-	FlowGPM    float64
-	RealFlow   float64 // share of the nominal flow that really comes, for the meter
-	MeterStart float64 // totaliser at the start of the season, gal
-	LoadFrom   int     // hour at which load control stops the well on weekdays; 0 without it
-	LoadTo     int
+	Name, Note                    string
+	FlowGPM                       float64
+	LimitAcFt, NitratePPM, PerKWh float64
+	RealFlow                      float64 // share of the nominal flow that really comes, for the meter
+	MeterStart                    float64 // totaliser at the start of the season, gal
+	LoadFrom, LoadTo              int     // hours between which load control stops the well on weekdays; equal: never
+	LoadStart, LoadEnd            civil.Date
 }
 
 var wells = []well{
-	{Name: "Reed", FlowGPM: 850, RealFlow: 0.97, MeterStart: 84_211_000},
-	{Name: "Stone", FlowGPM: 1150, RealFlow: 0.93, MeterStart: 12_950_400, LoadFrom: 14, LoadTo: 19},
+	{
+		Name: "Reed", Note: "feeds Heron and Plover, one at a time",
+		FlowGPM: 850, LimitAcFt: 160, NitratePPM: 9, PerKWh: 0.115,
+		RealFlow: 0.97, MeterStart: 84_211_000,
+	},
+	{
+		Name: "Stone", Note: "feeds Bittern alone",
+		FlowGPM: 1150, LimitAcFt: 170, NitratePPM: 14, PerKWh: 0.086,
+		RealFlow: 0.93, MeterStart: 12_950_400,
+		LoadFrom: 14, LoadTo: 19, LoadStart: date(year, 6, 1), LoadEnd: date(year, 9, 15),
+	},
 }
 
 // machine is a pivot and what its grower does with it.
 type machine struct {
-	Pivot, Well, Field, Crop, Start string
-	EastM, NorthM                   float64 // of the pivot point from the first machine
-	LengthFt, FlowGPM               float64
-	HoursAtFull                     float64
-	EfficiencyPct                   float64
-	PowerKW, DryPowerKW             float64
-	WettedFt                        float64
-	StartDeg, StopDeg               int // part circle, clockwise; both 0 for a full circle
-	GunThrowFt, GunGPM              float64
-	GunArcs                         [][2]int
-	ParkedDeg                       int
-	Reversible                      bool
+	Pivot, Well, Field, Crop string
+	Start                    civil.Date // planting or green-up
+	Cut                      civil.Date // zero for a crop that is not cut
+	DryDays                  int        // before the cut
+	ValuePerAc, CurveNumber  float64
+	EastM, NorthM            float64 // of the pivot point from the first machine
+	LengthFt, FlowGPM        float64
+	HoursAtFull              float64
+	EfficiencyPct            float64
+	PowerKW, DryPowerKW      float64
+	WettedFt                 float64
+	StartDeg, StopDeg        int // part circle, clockwise; both 0 for a full circle
+	GunThrowFt, GunGPM       float64
+	GunArcs                  [][2]int
+	ParkedDeg                int
+	Reversible               bool
 
 	// What the grower of the records does; see grower.go.
 	TriggerMM float64    // high-ground depletion by his checkbook at which he starts
 	GrossIn   float64    // depth he sets
 	LowFrom   civil.Date // from this day on he walks dry over Low
 	Low       [][2]int   // azimuths of the low ground, clockwise
-	HoldFrom  civil.Date // no water from here to HoldTo: the dry days before a cut and the cut
-	HoldTo    civil.Date
 	Kc        []kcPoint
 }
 
@@ -67,25 +79,27 @@ type kcPoint struct {
 
 var machines = []machine{
 	{
-		Pivot: "Heron", Well: "Reed", Field: "Heron Mint", Crop: "peppermint", Start: "2025-04-20",
-		LengthFt: 1040, FlowGPM: 800, HoursAtFull: 11.0, EfficiencyPct: 86, PowerKW: 46, DryPowerKW: 4, WettedFt: 42,
+		Pivot: "Heron", Well: "Reed", Field: "Heron Mint", Crop: "peppermint", Start: date(year, 4, 20),
+		Cut: date(year, 7, 31), DryDays: 5, ValuePerAc: 1700, CurveNumber: 58,
+		LengthFt: 1040, FlowGPM: 800, HoursAtFull: 11.0, EfficiencyPct: 86, PowerKW: 46, DryPowerKW: 4, WettedFt: 60,
 		ParkedDeg: 180, Reversible: true,
 		TriggerMM: 10, GrossIn: 0.60, LowFrom: date(year, 6, 20), Low: [][2]int{{205, 290}},
-		HoldFrom: date(year, 7, 26), HoldTo: date(year, 8, 3),
 		Kc: []kcPoint{{date(year, 4, 20), 0.5}, {date(year, 5, 10), 0.6}, {date(year, 6, 12), 1.1}, {date(year, 7, 31), 1.1}, {date(year, 8, 1), 0.4}, {date(year, 8, 25), 1.0}, {date(year, 9, 30), 1.0}},
 	},
 	{
-		Pivot: "Plover", Well: "Reed", Field: "Plover Beans", Crop: "soybean", Start: "2025-05-15",
+		Pivot: "Plover", Well: "Reed", Field: "Plover Beans", Crop: "soybean", Start: date(year, 5, 15),
+		ValuePerAc: 620, CurveNumber: 67,
 		EastM: -735, NorthM: 240,
-		LengthFt: 900, FlowGPM: 720, HoursAtFull: 9.6, EfficiencyPct: 86, PowerKW: 42, DryPowerKW: 4, WettedFt: 42,
+		LengthFt: 900, FlowGPM: 720, HoursAtFull: 9.6, EfficiencyPct: 86, PowerKW: 42, DryPowerKW: 4, WettedFt: 60,
 		StartDeg: 20, StopDeg: 290, ParkedDeg: 20, Reversible: true,
 		TriggerMM: 13, GrossIn: 0.75, LowFrom: date(year, 6, 20), Low: [][2]int{{115, 170}},
 		Kc: []kcPoint{{date(year, 5, 15), 0.35}, {date(year, 6, 4), 0.4}, {date(year, 7, 6), 1.1}, {date(year, 9, 1), 1.1}, {date(year, 9, 25), 0.4}},
 	},
 	{
-		Pivot: "Bittern", Well: "Stone", Field: "Bittern Corn", Crop: "corn", Start: "2025-05-03",
+		Pivot: "Bittern", Well: "Stone", Field: "Bittern Corn", Crop: "corn", Start: date(year, 5, 3),
+		ValuePerAc: 880, CurveNumber: 67,
 		EastM: 870, NorthM: -130,
-		LengthFt: 1300, FlowGPM: 1000, HoursAtFull: 14.0, EfficiencyPct: 87, PowerKW: 62, DryPowerKW: 6, WettedFt: 48,
+		LengthFt: 1300, FlowGPM: 1000, HoursAtFull: 14.0, EfficiencyPct: 87, PowerKW: 62, DryPowerKW: 6, WettedFt: 62,
 		GunThrowFt: 75, GunGPM: 110, GunArcs: [][2]int{{25, 65}, {115, 155}},
 		ParkedDeg: 0, Reversible: true,
 		TriggerMM: 24, GrossIn: 0.75, LowFrom: date(year, 6, 20), Low: [][2]int{{45, 75}, {220, 260}},

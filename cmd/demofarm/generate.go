@@ -100,8 +100,8 @@ func generate(o options) []file {
 		{"records/water_table.csv", pipesCSV(pipes)},
 		{"records/meters.csv", metersCSV(passes, o.last(), source(o.Seed, streamMeters))},
 		{"records/probes.csv", probesCSV(past, passes, source(o.Seed, streamProbes))},
-		{"records/cuts.csv", cutsCSV(o)},
-		{"records/seen.csv", seenCSV(o)},
+		{"records/cuts.csv", cutsCSV(o.last())},
+		{"records/seen.csv", seenCSV(o.last())},
 	}
 	if !o.Whole {
 		files = append(files, file{"forecast.csv", forecastCSV(o, season, source(o.Seed, streamForecast))})

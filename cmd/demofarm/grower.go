@@ -100,9 +100,12 @@ func operate(days []weather, last civil.Date) []trip {
 	return trips
 }
 
+// afterCutDays is how long he leaves mown ground dry: hay lying and hauled.
+const afterCutDays = 3
+
 // held tells whether a pass would reach into the days kept dry for a cut.
 func (m machine) held(start, end time.Time) bool {
-	return !m.HoldFrom.IsZero() && end.After(clock(m.HoldFrom, 0)) && start.Before(clock(m.HoldTo.AddDays(1), 0))
+	return !m.Cut.IsZero() && end.After(clock(m.Cut.AddDays(-m.DryDays), 0)) && start.Before(clock(m.Cut.AddDays(afterCutDays+1), 0))
 }
 
 // thirsty lists machines, the one farthest past its trigger first.
@@ -253,8 +256,9 @@ func roundMinutes(hours float64) time.Duration {
 
 // loadControl tells whether the well is stopped on this day.
 func (w well) loadControl(t time.Time) bool {
+	d := civil.DateOf(t)
 	return w.LoadFrom != w.LoadTo && t.Weekday() != time.Saturday && t.Weekday() != time.Sunday &&
-		t.Month() >= time.June && (t.Month() < time.September || t.Month() == time.September && t.Day() <= 15)
+		!d.Before(w.LoadStart) && !d.After(w.LoadEnd)
 }
 
 // running is t, or the end of the load control that t falls in.

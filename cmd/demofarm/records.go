@@ -198,25 +198,33 @@ func (t trip) covers(azimuth int) bool {
 	return (azimuth-from+360)%360 < span
 }
 
-// cutsCSV: no cut yet on the demo's day. A finished season has one.
-func cutsCSV(o options) []byte {
+// cutsCSV is the weighed hay and oil of each cut made so far.
+func cutsCSV(last civil.Date) []byte {
 	var rows [][]string
-	if o.Whole {
-		rows = append(rows, []string{date(year, 7, 31).String(), "Heron Mint", "412000", "5150", ""})
+	for _, m := range machines {
+		if !m.Cut.IsZero() && !m.Cut.After(last) {
+			rows = append(rows, []string{m.Cut.String(), m.Field, "830000", "5150", ""})
+		}
 	}
 	return table([]string{"date", "field", "hay_lb", "oil_lb", "note"}, rows)
 }
 
-// seenCSV is what the grower noted from the road.
-func seenCSV(o options) []byte {
-	rows := [][]string{
-		{date(year, 5, 6).String(), "Heron swale", "wet", "stood wet after the rains"},
+// seenCSV is what the grower noted from the road, as far as the season has come.
+func seenCSV(last civil.Date) []byte {
+	notes := []struct {
+		on               civil.Date
+		zone, seen, note string
+	}{
+		{date(year, 5, 6), "Heron swale", "wet", "stood wet after the rains"},
+		{date(year, 7, 15), "Heron swale", "green", "no water since June"},
+		{date(year, 7, 15), "Bittern slough", "green", ""},
+		{date(year, 7, 18), "Bittern bench", "green", ""},
 	}
-	if !o.Whole {
-		rows = append(rows,
-			[]string{date(year, 7, 15).String(), "Heron swale", "green", "no water since spring"},
-			[]string{date(year, 7, 15).String(), "Bittern slough", "green", ""},
-			[]string{date(year, 7, 18).String(), "Bittern south", "wilted", "leaves rolled by afternoon"})
+	var rows [][]string
+	for _, n := range notes {
+		if !n.on.After(last) {
+			rows = append(rows, []string{n.on.String(), n.zone, n.seen, n.note})
+		}
 	}
 	return table([]string{"date", "zone", "seen", "note"}, rows)
 }
