@@ -17,7 +17,7 @@ const minChordM = 0.001
 // corners lie on the true outline and its chords leave it by at most chordM
 // metres (below 0.001 m counts as 0.001), so it is never larger than the ground.
 // A whole circle has no corner at the pivot point. Ground outside the stops is
-// left off.
+// left off. It is not cut in two at the 180th meridian.
 func (m *Machine) Outline(c Arc, chordM float64) orb.Polygon {
 	chordM = max(chordM, minChordM)
 	p := NewPlane(m.Center)

@@ -19,7 +19,7 @@ func ZoneM2(z orb.MultiPolygon) float64 {
 	if err != nil {
 		return math.NaN()
 	}
-	return trapezoidsOf(s, s.bound.Min[1]).area()
+	return max(0, trapezoidsOf(s, s.bound.Min[1]).area()) // a sliver may round below 0
 }
 
 // OverlapM2 is the area that two zones have in common, m²; ground inside a hole

@@ -1,6 +1,7 @@
 package pivot
 
 import (
+	"fmt"
 	"math"
 	"math/rand/v2"
 	"testing"
@@ -98,18 +99,22 @@ func TestOverlayClosedForms(t *testing.T) {
 	}
 }
 
+// One machine with end gun, 72 slices, six zones: hand-drawn, and as traced by a survey.
 func BenchmarkOverlay(b *testing.B) {
-	m := flats()
-	m.EndGunM, m.EndGunM3H, m.EndGunArcs = 25, 15, []Arc{{30, 61}, {200, 290}}
-	rng := rand.New(rand.NewPCG(1, 2))
-	zones := pie(m, rng, 6, 40)
-	b.ReportAllocs()
-	var n int
-	for b.Loop() {
-		n = len(mustOverlay(b, m, zones, 5))
-	}
-	if n < 72 {
-		b.Fatalf("%d cells", n)
+	for _, corners := range []int{40, 400} {
+		b.Run(fmt.Sprintf("6zones/%dcorners", corners), func(b *testing.B) {
+			m := flats()
+			m.EndGunM, m.EndGunM3H, m.EndGunArcs = 25, 15, []Arc{{30, 61}, {200, 290}}
+			zones := pie(m, rand.New(rand.NewPCG(1, 2)), 6, corners)
+			b.ReportAllocs()
+			var n int
+			for b.Loop() {
+				n = len(mustOverlay(b, m, zones, 5))
+			}
+			if n < 72 {
+				b.Fatalf("%d cells", n)
+			}
+		})
 	}
 }
 
