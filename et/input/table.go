@@ -214,6 +214,7 @@ func (t *table) matchHeader() {
 	t.raw.columns = len(names)
 	first := map[string]int{}    // by name in lower case: column that has it
 	found := map[string][]int{}  // by base name: columns that give it
+	meant := map[string]bool{}   // by base name: an unknown column suggests it
 	for i, name := range names { // every column of the file
 		if name == "" {
 			t.problems.Add(at[i], "", "", "column %d has no name; name it or take it out", i+1)
@@ -235,7 +236,7 @@ func (t *table) matchHeader() {
 		f, unit, ok := t.schema.find(our)
 		if !ok {
 			if !t.opt.Mapping.IgnoreOthers {
-				t.unknown(at[i], name)
+				meant[t.unknown(at[i], name)] = true
 			}
 			continue
 		}
@@ -255,7 +256,7 @@ func (t *table) matchHeader() {
 			}
 			last := cols[len(cols)-1]
 			t.problems.Add(at[last], names[last], "", "%s", BothMessage(both))
-		case len(cols) == 0 && f.column && !t.wrote(names, f):
+		case len(cols) == 0 && f.column && !meant[f.key]:
 			t.problems.Add(t.header.Pos, f.key, "", "missing from the header; give %s", OrList(Keys(f.key, f.dim)))
 		}
 	}
@@ -264,12 +265,6 @@ func (t *table) matchHeader() {
 			t.header.Columns = append(t.header.Columns, *c)
 		}
 	}
-}
-
-// wrote tells whether the header has the field without its unit, which has
-// been reported already.
-func (t *table) wrote(names []string, f *field) bool {
-	return f.dim != "" && containsFold(names, f.key)
 }
 
 // mapped checks the mapping and gives our name by the file's, in lower case.
@@ -299,13 +294,17 @@ func (t *table) mapped(names []string) map[string]string {
 	return ours
 }
 
-// unknown reports a column that is neither ours nor mapped nor ignored.
-func (t *table) unknown(at Pos, name string) {
+// unknown reports a column that is neither ours nor mapped nor ignored, and
+// gives the base name of the column it may have meant, or "".
+func (t *table) unknown(at Pos, name string) (meant string) {
 	msg := "unknown column"
 	if f, ok := t.schema.bare(strings.ToLower(name)); ok {
 		msg = "a column's name carries its unit; give " + OrList(Keys(f.key, f.dim))
+		meant = f.key
 	} else if n := Nearest(name, t.schema.names); n != "" {
 		msg += "; nearest known is " + n
+		f, _, _ := t.schema.find(n)
+		meant = f.key
 	} else {
 		msg += "; known: " + t.schema.list()
 	}
@@ -313,6 +312,7 @@ func (t *table) unknown(at Pos, name string) {
 		msg += "; " + t.opt.Advice
 	}
 	t.problems.Add(at, name, "", "%s", msg)
+	return meant
 }
 
 // more reads the next rows of the file and tells whether there are any.
