@@ -136,6 +136,8 @@ func readColumns(root *section, key string) Columns {
 	c.Ignore = sec.texts("ignore")
 	c.IgnoreOthers = sec.flag("ignore_others")
 	c.Missing = sec.texts("missing")
+	c.SkipLines = sec.whole("skip_lines", 0, limits{0, 1000})
+	c.HourEnding = sec.flag("hour_ending")
 	return c
 }
 

@@ -54,7 +54,8 @@ type Start struct {
 // Columns is how a weather file from elsewhere is read.
 type Columns struct {
 	input.Mapping
-	Pos input.Pos
+	HourEnding bool // hourly rows carry the time at which the hour ends
+	Pos        input.Pos
 }
 
 // Window is a part of the day on some days, such as hours of load control.

@@ -1,0 +1,264 @@
+// Package fields is a farm on disk and in memory: its settings, map, weather
+// and records, and the walk through the season, day by day and cell by cell,
+// that everything else is driven by. Files, time and money enter the program
+// here and nowhere below.
+//
+//	farm.go      a farm folder read and checked as a whole
+//	ground.go    cells and soil columns
+//	outlook.go   the weather of every day, measured or not, and where it comes from
+//	crops.go     what air and crop ask of the ground, by field and day
+//	rain.go      whose gauge counts where
+//	watering.go  recorded passes as water on slices, by calendar day
+//	table.go     depth of the water table by zone and day
+//	walk.go      the season's balance; season.go what comes of it
+//	problem.go   what the planner needs
+//
+// Sub-packages read one kind of file each: settings, zonemap, records.
+package fields
+
+import (
+	"errors"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"slices"
+
+	"sandwick/et"
+	"sandwick/et/crop"
+	"sandwick/et/input"
+	"sandwick/et/weather"
+	"sandwick/fields/records"
+	"sandwick/fields/settings"
+	"sandwick/fields/zonemap"
+	"sandwick/pivot"
+)
+
+// The weather files of a farm folder.
+const (
+	WeatherFile  = "weather.csv"
+	ForecastFile = "forecast.csv"
+	HistoryFile  = "history.csv"
+)
+
+// Names that the other packages use for parts of a farm.
+type (
+	// Settings is what farm.toml says.
+	Settings = settings.Settings
+	// Field is one cropped block.
+	Field = settings.Field
+	// Pivot is one machine.
+	Pivot = settings.Pivot
+	// Well feeds one or more pivots.
+	Well = settings.Well
+	// Soil is one kind of ground.
+	Soil = settings.Soil
+	// Zone is one polygon of the map.
+	Zone = zonemap.Zone
+)
+
+// Farm is a farm folder that was read without a problem.
+type Farm struct {
+	Settings
+	Zones   []Zone
+	Records records.Records
+	Weather weather.Record
+	// Forecast is empty without a forecast.csv.
+	Forecast weather.Record
+	// Doubts are things that look wrong in the files but do not stop the work,
+	// in order of file and line.
+	Doubts input.Problems
+
+	ground  ground
+	refs    []et.Reference // by day of Weather
+	fcRefs  []et.Reference // by day of Forecast
+	history func() (weather.Record, input.Problems)
+}
+
+// Load reads the farm folder dir. The error is of the folder itself; what is
+// wrong in the files are the Problems, sorted, and with any of them the Farm
+// is nil.
+func Load(dir string) (*Farm, input.Problems) {
+	if info, err := os.Stat(dir); err != nil || !info.IsDir() {
+		return nil, input.Problems{{Pos: input.Pos{File: dir}, Msg: "is not a farm folder: there is no such folder"}}
+	}
+	f, problems := LoadFS(os.DirFS(dir))
+	prefix := func(ps input.Problems) {
+		for i := range ps {
+			ps[i].File = filepath.Join(dir, filepath.FromSlash(ps[i].File))
+		}
+	}
+	prefix(problems)
+	if f != nil {
+		prefix(f.Doubts)
+	}
+	return f, problems
+}
+
+// LoadFS is Load for any file system whose root is the farm folder. Files in
+// messages are named from that root.
+func LoadFS(fsys fs.FS) (*Farm, input.Problems) {
+	l := loader{fsys: fsys}
+	f := l.load()
+	l.problems.Sort()
+	if len(l.problems) > 0 {
+		return nil, l.problems
+	}
+	f.Doubts = l.doubts
+	f.Doubts.Sort()
+	return f, nil
+}
+
+type loader struct {
+	fsys             fs.FS
+	problems, doubts input.Problems
+}
+
+func (l *loader) load() *Farm {
+	src, ok := l.read(settings.File, "settings")
+	if !ok {
+		return nil
+	}
+	set, problems, doubts := settings.Read(settings.File, src)
+	l.problems = append(l.problems, problems...)
+	l.doubts = append(l.doubts, doubts...)
+	if set == nil {
+		return nil
+	}
+	f := &Farm{Settings: *set}
+	// Later files are read even when the settings are wrong, so that everything
+	// is reported at once; only a broken site or time zone would make up faults.
+	l.zones(f)
+	l.weather(f)
+	l.records(f)
+	if len(l.problems) == 0 {
+		l.problems = append(l.problems, f.lay()...)
+	}
+	if len(l.problems) == 0 {
+		l.consider(f)
+	}
+	return f
+}
+
+func (l *loader) read(name, what string) ([]byte, bool) {
+	src, err := fs.ReadFile(l.fsys, name)
+	switch {
+	case errors.Is(err, fs.ErrNotExist):
+		l.problems.Add(input.Pos{File: name}, "", "", "is missing; every farm folder has its %s in it", what)
+	case err != nil:
+		l.problems.Add(input.Pos{File: name}, "", "", "cannot be read: %v", err)
+	}
+	return src, err == nil
+}
+
+func (l *loader) zones(f *Farm) {
+	src, ok := l.read(zonemap.File, "map")
+	if !ok {
+		return
+	}
+	zones, problems := zonemap.Read(zonemap.File, src, zonemap.Names{
+		Fields: f.FieldNames(),
+		Soils:  f.SoilNames(),
+		Pivot: func(field string) *pivot.Machine {
+			if i := f.FieldIndex(field); i >= 0 {
+				return f.PivotOf(&f.Fields[i])
+			}
+			return nil
+		},
+	})
+	l.problems = append(l.problems, problems...)
+	f.Zones = zones
+	for i := range f.Fields {
+		name := f.Fields[i].Name
+		if len(problems) == 0 && !slices.ContainsFunc(zones, func(z Zone) bool { return z.Field == name }) {
+			l.problems.Add(f.Fields[i].Pos, "fields.name", name, "this field has no zone in %s", zonemap.File)
+		}
+	}
+}
+
+// weather reads the weather; the forecast only if there is one. The history is
+// read when it is asked for: it is long, and most commands do not look at it.
+func (l *loader) weather(f *Farm) {
+	read := func(name string, c settings.Columns) (weather.Record, input.Problems) {
+		file, err := l.fsys.Open(name)
+		if err != nil {
+			return weather.Record{}, input.Problems{{Pos: input.Pos{File: name}, Msg: "cannot be read: " + err.Error()}}
+		}
+		defer file.Close()
+		return weather.Read(file, weather.Options{
+			File: name, Mapping: c.Mapping, Location: f.Location, Site: &f.Site, HourEnding: c.HourEnding,
+		})
+	}
+	exists := func(name string) bool { _, err := fs.Stat(l.fsys, name); return err == nil }
+	var problems input.Problems
+	if exists(WeatherFile) {
+		f.Weather, problems = read(WeatherFile, f.Settings.Weather)
+		l.problems = append(l.problems, problems...)
+		l.doubts = append(l.doubts, f.Weather.Doubts...)
+		f.refs = f.Weather.References(f.Site, f.Method)
+	} else {
+		l.problems.Add(input.Pos{File: WeatherFile}, "", "", "is missing; every farm folder has its station's record in it")
+	}
+	if exists(ForecastFile) {
+		f.Forecast, problems = read(ForecastFile, f.Settings.Forecast)
+		l.problems = append(l.problems, problems...)
+		l.doubts = append(l.doubts, f.Forecast.Doubts...)
+		f.fcRefs = f.Forecast.References(f.Site, f.Method)
+	}
+	f.history = func() (weather.Record, input.Problems) {
+		if !exists(HistoryFile) {
+			return weather.Record{}, nil
+		}
+		return read(HistoryFile, f.Settings.History)
+	}
+}
+
+// History reads history.csv, the weather of earlier years; empty without one.
+// It is read anew at every call.
+func (f *Farm) History() (weather.Record, input.Problems) { return f.history() }
+
+func (l *loader) records(f *Farm) {
+	farm := &records.Farm{
+		Location: f.Location, Start: f.Start.Date,
+		Wells: f.WellNames(), Fields: f.FieldNames(),
+		CutCrop: func(field string) bool {
+			i := f.FieldIndex(field)
+			return i >= 0 && f.Fields[i].Crop.Recovery != crop.Lengths{}
+		},
+	}
+	for i := range f.Pivots {
+		farm.Machines = append(farm.Machines, &f.Pivots[i].Machine)
+	}
+	for _, z := range f.Zones {
+		if z.Name != "" {
+			farm.Zones = append(farm.Zones, z.Name)
+		}
+		if z.Pipe != "" && !slices.Contains(farm.Pipes, z.Pipe) {
+			farm.Pipes = append(farm.Pipes, z.Pipe)
+		}
+	}
+	r, problems, doubts := records.Read(l.fsys, farm)
+	l.problems = append(l.problems, problems...)
+	l.doubts = append(l.doubts, doubts...)
+	f.Records = r
+}
+
+// consider holds the files against each other once each is sound by itself.
+func (l *loader) consider(f *Farm) {
+	if len(f.refs) == 0 {
+		l.problems.Add(input.Pos{File: WeatherFile}, "", "", "has no days")
+		return
+	}
+	first := f.Weather.Days[0].Date
+	if first.After(f.Start.Date) {
+		l.problems.Add(f.Weather.DayPos[0], "", "", "the record begins on %s, after the season's start; the season can start on %s at the earliest, or the record must reach back to %s",
+			first, first, f.Start.Date)
+	}
+	for i := range f.Fields {
+		fd := &f.Fields[i]
+		if fd.Crop.Lengths.ByHeat && first.After(fd.Start) {
+			l.problems.Add(fd.Pos, "fields.start", fd.Start.String(), "comes before the weather record, which begins on %s; stages by heat need the weather from planting on", first)
+		}
+	}
+	l.doubts = append(l.doubts, f.doubtCuts()...)
+	l.doubts = append(l.doubts, f.doubtBareGround()...)
+}

@@ -1,0 +1,293 @@
+// What the planner needs of the farm: the state of the ground, the days to
+// come, and everything that stands in the machines' way.
+
+package fields
+
+import (
+	"fmt"
+	"math"
+	"time"
+
+	"github.com/golang-sql/civil"
+
+	"sandwick/et"
+	"sandwick/et/crop"
+	"sandwick/fields/settings"
+	"sandwick/pivot"
+	"sandwick/pivot/runplan"
+	"sandwick/soilwater"
+)
+
+// Ahead is what the farm expects of the days to come.
+type Ahead struct {
+	Problem runplan.Problem
+	Skies   []Sky // by day of the horizon
+}
+
+// Problem is what the planner needs: [Season.Ahead] without the weather.
+func (s *Season) Problem(now time.Time, days int) runplan.Problem { return s.Ahead(now, days).Problem }
+
+// Ahead looks from now, which is on the day s.Today, over so many calendar
+// days, today the first. Weather to come is the forecast's where there is one,
+// beyond it the normal of history.csv, without one the mean of the last
+// measured days; rain is expected only from the forecast, as amount × chance,
+// or today from a gauge that has already been read.
+func (s *Season) Ahead(now time.Time, days int) Ahead {
+	f := s.Farm
+	days = max(days, 1)
+	now = now.In(f.Location)
+	end := settings.StartOfDay(s.Today.AddDays(days), f.Location)
+	normal := f.normals(s)
+
+	first := f.climateStart()
+	last := s.Today.AddDays(days - 1)
+	skies, ok := f.skies(first, last, s.Today, normal)
+	if !ok {
+		// The walk has already refused a farm without a single day to go by.
+		panic("fields: Ahead of a season that was not walked")
+	}
+	crops := f.cropDays(skies, func(field int) []civil.Date {
+		return append(f.RecordedCuts(field, s.Today), f.CutsAhead(field, s.Today)...)
+	})
+	lead := s.Today.DaysSince(first)
+	a := Ahead{Skies: skies[lead:]}
+	for i := range crops {
+		crops[i] = crops[i][lead:]
+	}
+	p := &a.Problem
+	*p = runplan.Problem{Now: now, Days: days, Prices: runplan.Prices{
+		LabourPerStart:  f.Prices.LabourPerStart,
+		LeachedPerMM_ha: f.Prices.LeachedPerMMHa,
+	}}
+	cal := newCalendar(s.Today, days, f.Location)
+	waterings := make([]watering, len(f.Pivots))
+	for i := range f.Pivots {
+		waterings[i] = f.water(i, cal, now)
+	}
+	for i := range f.Wells {
+		p.Wells = append(p.Wells, s.well(i, now, end, waterings))
+	}
+	seasonET := s.seasonET(normal)
+	rain := f.gaugeRain(s.Today, days)
+	t := f.tables()
+	for i := range f.Pivots {
+		m := s.machine(i, now, end)
+		for z := range f.Zones {
+			g := &f.ground.zones[z]
+			if g.pivot != i {
+				continue
+			}
+			zone := s.zoneAhead(z, days, a.Skies, crops[g.field], rain, t)
+			zone.SeasonETMM = seasonET[g.field]
+			zone.NoWater = s.noWater(g.field, now, end)
+			for c := g.from; c < g.to; c++ {
+				cell := &f.ground.cells[c]
+				m.Cells = append(m.Cells, runplan.Cell{
+					Cell:    pivot.Cell{Slice: cell.Slice, Zone: len(m.Zones), AreaM2: cell.AreaM2},
+					State:   s.States[c],
+					GivenMM: waterings[i].given(cell.Slice, f.Pivots[i].Efficiency),
+				})
+			}
+			m.Zones = append(m.Zones, zone)
+		}
+		p.Machines = append(p.Machines, m)
+	}
+	return a
+}
+
+// given is the net water of a slice by day; nil when there is none.
+func (w *watering) given(slice int, efficiency float64) []float64 {
+	var out []float64
+	for d := range w.pumped {
+		if mm := w.grossMM[d*w.slices+slice]; mm > 0 {
+			if out == nil {
+				out = make([]float64, len(w.pumped))
+			}
+			out[d] = mm * efficiency
+		}
+	}
+	return out
+}
+
+func (s *Season) zoneAhead(z, days int, skies []Sky, crops []CropDay, rain []float64, t tables) runplan.Zone {
+	f := s.Farm
+	g := &f.ground.zones[z]
+	fd := &f.Fields[g.field]
+	zone := runplan.Zone{
+		Field: fd.Name, Name: f.Zones[z].Name, Column: g.column,
+		Demand:          make([]soilwater.Demand, days),
+		TableM:          t.depths(z, s.Today, days),
+		RainMM:          make([]float64, days),
+		IntakeMMPerH:    f.Soils[g.soil].IntakeMMPerH,
+		YieldValuePerM2: fd.ValuePerM2,
+		Ky:              fd.Crop.Ky,
+	}
+	for d := range days {
+		zone.Demand[d] = crops[d].Demand
+		zone.RainMM[d] = skies[d].RainMM
+		if mm := rain[g.field*days+d]; !math.IsNaN(mm) {
+			zone.RainMM[d] = mm
+		}
+	}
+	if !math.IsNaN(fd.Trigger) {
+		zone.TriggerMM = func(taw, _ float64) float64 { return fd.Trigger * taw }
+	}
+	return zone
+}
+
+func (s *Season) machine(i int, now, end time.Time) runplan.Machine {
+	f := s.Farm
+	arm := f.ArmAt(i, now)
+	m := runplan.Machine{
+		Machine: f.Pivots[i].Machine, SliceDeg: f.SliceDeg,
+		ArmDeg: arm.At, FreeAt: now, SliceM2: f.ground.machines[i].sliceM2,
+		NoRun: unroll(f.Pivots[i].NoRun, now, end, "no running"),
+	}
+	if arm.Running {
+		m.FreeAt = arm.FreeAt
+		if arm.Water {
+			m.RunningM3H = m.FlowM3H
+		}
+	}
+	return m
+}
+
+func unroll(list []settings.Window, now, end time.Time, why string) []runplan.Window {
+	var out []runplan.Window
+	for i := range list {
+		for _, p := range list[i].Unroll(now, end) {
+			w := runplan.Window(p)
+			if w.Why == "" {
+				w.Why = why
+			}
+			out = append(out, w)
+		}
+	}
+	return out
+}
+
+func (s *Season) well(i int, now, end time.Time, ahead []watering) runplan.Well {
+	f := s.Farm
+	o := &f.Wells[i]
+	w := runplan.Well{
+		Name: o.Name, FlowM3H: o.FlowM3H, NoRun: unroll(o.NoRun, now, end, "no running"),
+		FuelPerH: o.FuelPerH, SeasonM3Left: o.SeasonLimitM3, MaxHoursPerDay: o.MaxHoursPerDay,
+	}
+	if o.PerKWh > 0 || len(o.Peak) > 0 {
+		w.EnergyPerKWh = func(t time.Time) float64 { return o.EnergyPerKWh(t.In(f.Location)) }
+	}
+	// A running pass counts whole: its water is spoken for. Of today's hours
+	// only those before now are behind us.
+	for p := range f.Pivots {
+		if f.Pivots[p].Well != o.Name {
+			continue
+		}
+		for _, d := range s.Pumped[p] {
+			w.SeasonM3Left -= d.VolumeM3
+		}
+		for _, d := range ahead[p].pumped {
+			w.SeasonM3Left -= d.VolumeM3
+		}
+		w.HoursToday += s.hoursToday(p, now)
+	}
+	w.SeasonM3Left = max(w.SeasonM3Left, 0)
+	return w
+}
+
+// hoursToday is how long a machine has pumped today before now.
+func (s *Season) hoursToday(p int, now time.Time) float64 {
+	sum := 0.0
+	midnight := settings.StartOfDay(s.Today, s.Farm.Location)
+	for i := range s.Farm.Records.Passes {
+		pass := &s.Farm.Records.Passes[i]
+		if pass.Pivot != s.Farm.Pivots[p].Name || !pass.Water {
+			continue
+		}
+		from, to := pass.Start, pass.End
+		if from.Before(midnight) {
+			from = midnight
+		}
+		if to.After(now) {
+			to = now
+		}
+		if to.After(from) {
+			sum += to.Sub(from).Hours()
+		}
+	}
+	return sum
+}
+
+// noWater lists when a field may not be watered: stated periods, and the days
+// before a cut that is planned and the day of the cut.
+func (s *Season) noWater(field int, now, end time.Time) []runplan.Window {
+	f := s.Farm
+	fd := &f.Fields[field]
+	var out []runplan.Window
+	add := func(w runplan.Window) {
+		if w.To.After(now) && w.From.Before(end) {
+			out = append(out, w)
+		}
+	}
+	for _, p := range fd.NoWater {
+		w := runplan.Window(p)
+		if w.Why == "" {
+			w.Why = "no water"
+		}
+		add(w)
+	}
+	for _, cut := range f.CutsAhead(field, s.Today) {
+		add(runplan.Window{
+			From: settings.StartOfDay(cut.AddDays(-fd.DryDays), f.Location),
+			To:   settings.StartOfDay(cut.AddDays(1), f.Location),
+			Why:  fmt.Sprintf("dry for the cut of %s", cut),
+		})
+	}
+	return out
+}
+
+// seasonET is the unstressed ET of each field over its whole season, mm: single
+// crop coefficient × reference ET, over the days walked and, to the end, over
+// what the days to come are taken to be.
+func (s *Season) seasonET(normal func(civil.Date) (et.Reference, bool)) []float64 {
+	f := s.Farm
+	last := s.Today
+	for i := range f.Fields {
+		if e := f.seasonEnd(i); e.After(last) {
+			last = e
+		}
+	}
+	if limit := s.From.AddDays(366); last.After(limit) {
+		last = limit
+	}
+	out := make([]float64, len(f.Fields))
+	skies, ok := f.skies(f.climateStart(), last, s.Today, normal)
+	if !ok {
+		return out
+	}
+	crops := f.cropDays(skies, func(field int) []civil.Date {
+		return append(f.RecordedCuts(field, s.Today), f.CutsAhead(field, s.Today)...)
+	})
+	for i := range crops {
+		for d := range crops[i] {
+			if c := &crops[i][d].Crop; c.Stage != crop.Bare && !skies[d].Date.After(f.seasonEnd(i)) {
+				out[i] += c.Kc * skies[d].EToMM
+			}
+		}
+	}
+	return out
+}
+
+// seasonEnd is the last day of a field's season: its own end, the farm's, or
+// where neither is set the end of the crop's last stage counted in days.
+func (f *Farm) seasonEnd(field int) civil.Date {
+	fd := &f.Fields[field]
+	switch {
+	case fd.End.IsValid():
+		return fd.End
+	case f.Start.End.IsValid():
+		return f.Start.End
+	case !fd.Crop.Lengths.ByHeat:
+		return fd.Start.AddDays(int(fd.Crop.Lengths.Total()))
+	}
+	return fd.Start.AddDays(180) // by heat the end is not known beforehand; half a year holds any crop of the catalogue
+}
