@@ -21,13 +21,15 @@ type span struct {
 
 // clock turns instants into hours since Now and back.
 type clock struct {
-	now    time.Time
-	dayEnd []float64 // hours from Now to the end of each calendar day
+	now      time.Time
+	midnight float64   // hours from Now back to the start of its calendar day; not above 0
+	dayEnd   []float64 // hours from Now to the end of each calendar day
 }
 
 func newClock(now time.Time, days int) clock {
-	c := clock{now, make([]float64, days)}
+	c := clock{now: now, dayEnd: make([]float64, days)}
 	y, m, d := now.Date()
+	c.midnight = c.hours(time.Date(y, m, d, 0, 0, 0, 0, now.Location()))
 	for k := range c.dayEnd {
 		// The start of the next calendar day, whatever the clocks do in between.
 		c.dayEnd[k] = c.hours(time.Date(y, m, d+k+1, 0, 0, 0, 0, now.Location()))

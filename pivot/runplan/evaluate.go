@@ -293,7 +293,7 @@ func (j *judge) run(t *trip, b *booking) {
 				volume := m.flow[pc.slice] * h
 				b.volume += volume
 				b.pump += h
-				j.draws[m.well] = append(j.draws[m.well], draw{pc.t0, pc.t1, m.peak[pc.slice], t.mach})
+				j.draw(m.well, draw{pc.t0, pc.t1, m.peak[pc.slice], t.mach})
 				if a := m.SliceM2[pc.slice]; a > 0 {
 					j.land(net[pc.slice*days:(pc.slice+1)*days], pc.t0, pc.t1, volume/a*1000*m.Efficiency)
 					lb.area += a * pc.deg / m.inside[pc.slice]
@@ -313,6 +313,18 @@ func (j *judge) run(t *trip, b *booking) {
 	j.labour += labour
 	j.volume[m.well] += b.volume
 	j.arm[t.mach], j.free[t.mach] = pos, max(b.end, j.free[t.mach])
+}
+
+// draw books what a machine takes from a well, joined to its last draw if it goes on.
+func (j *judge) draw(well int, d draw) {
+	list := j.draws[well]
+	if n := len(list); n > 0 {
+		if l := &list[n-1]; l.mach == d.mach && l.flow == d.flow && math.Abs(l.t1-d.t0) < timeTol/1000 {
+			l.t1 = d.t1
+			return
+		}
+	}
+	j.draws[well] = append(list, d)
 }
 
 // angleTol is how far apart two azimuths may be that are meant to be the same,
@@ -446,13 +458,13 @@ func (j *judge) ground(r *Result) {
 				zr.PercolationMM += a.percolation * c.area
 				zr.DeficitMM += a.deficit * c.area
 				zr.EndMM += a.end * c.area
-				if a.lateFrom >= 0 && (zr.LateFrom < 0 || a.lateFrom < zr.LateFrom) {
-					zr.LateFrom = a.lateFrom
-				}
-				if a.lateFrom >= 0 {
+				if a.lateFrom >= 0 && c.share >= sliver {
+					if zr.LateFrom < 0 || a.lateFrom < zr.LateFrom {
+						zr.LateFrom = a.lateFrom
+					}
 					zr.LateM2 += c.area
+					zr.WorstMM = max(zr.WorstMM, a.worst)
 				}
-				zr.WorstMM = max(zr.WorstMM, a.worst)
 			}
 		}
 		for z := range m.Zones {

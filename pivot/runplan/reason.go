@@ -22,12 +22,11 @@ type ReasonCode uint8
 const (
 	NoReason      ReasonCode = iota
 	Due                      // the driver cell reaches its trigger on Date
+	DueLater                 // it reaches its trigger on Date; there is time
 	NotDue                   // no cell reaches its trigger in the horizon and until the next pass
 	TableFed                 // as NotDue, because water rises from the table at TableM
 	RainComes                // as NotDue, because RainMM of rain is expected
-	DueLater                 // it reaches its trigger on Date; there is time
-	Walk                     // dry over ground that does not need water
-	JoinLegs                 // watered, though it does not need it, because the panel holds no more legs
+	JoinLegs                 // watered along with other ground, though it does not need it: it shares slices with ground that does, or the panel holds no more legs
 	WellBusy                 // the well serves Other first
 	MachineBusy              // the pass now running ends first
 	NoRunHours               // no-run hours, Other says which
@@ -37,14 +36,11 @@ const (
 	FlowShort                // the machine alone draws more than the well gives
 	TooLate                  // no pass would be done before the horizon ends
 	NoGround                 // the machine has no zone under it
-	CheaperHour              // starts when energy is cheaper
-	Early                    // starts before it must, so that another machine (Other) can follow in time
 )
 
 var reasonNames = [...]string{
-	"none", "due", "not_due", "table_fed", "rain_comes", "due_later", "walk", "join_legs", "well_busy",
-	"machine_busy", "no_run_hours", "no_water_period", "season_limit", "daily_limit", "flow_short", "too_late",
-	"no_ground", "cheaper_hour", "early",
+	"none", "due", "due_later", "not_due", "table_fed", "rain_comes", "join_legs", "well_busy", "machine_busy",
+	"no_run_hours", "no_water_period", "season_limit", "daily_limit", "flow_short", "too_late", "no_ground",
 }
 
 // String gives the code's name as it stands in JSON.

@@ -3,7 +3,11 @@ package runplan
 // This file moves the arm: a pass becomes pieces, each within one slice, one
 // leg and one stretch of running.
 
-import "math"
+import (
+	"math"
+
+	"sandwick/pivot"
+)
 
 // degTol is the least angle that counts, degrees: well under what a machine can
 // be set to, well over the rounding of a sum of angles.
@@ -115,4 +119,30 @@ func along(from, to float64, cw bool) float64 {
 		d = 0
 	}
 	return d
+}
+
+// write turns a trip into a pass, as far as what decides it.
+func (w *world) write(t *trip) Pass {
+	m := &w.machs[t.mach]
+	ps := Pass{Pivot: m.Name, Well: m.Well, Start: w.at(t.start), Clockwise: t.cw, StartDeg: deg(t.from)}
+	at := t.from
+	for i := range t.legs {
+		l := &t.legs[i]
+		to := advance(at, l.deg, t.cw)
+		ps.Legs = append(ps.Legs, Leg{FromDeg: deg(at), ToDeg: deg(to), Water: l.wet, TimerPct: l.timer})
+		at = to
+	}
+	ps.StopDeg = deg(at)
+	for _, s := range t.pauses {
+		ps.Pauses = append(ps.Pauses, Window{w.at(s.from), w.at(s.to), s.why})
+	}
+	return ps
+}
+
+// deg turns a plain angle into an azimuth, without the dust of additions.
+func deg(a float64) pivot.Azimuth {
+	if r := math.Round(a); math.Abs(a-r) < degTol {
+		a = r
+	}
+	return pivot.Azimuth(a).Norm()
 }

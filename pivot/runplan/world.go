@@ -39,6 +39,7 @@ type well struct {
 // mach is one machine made ready. Slices are counted as in pivot.Cell.
 type mach struct {
 	*Machine
+	index     int
 	well      int
 	n         int       // slices
 	width     float64   // of a slice, degrees
@@ -110,6 +111,7 @@ func newWorld(p *Problem) (*world, error) {
 		if err := w.prepare(&w.machs[i], pm, k); err != nil {
 			return nil, fmt.Errorf("runplan: machine %q: %w", pm.Name, err)
 		}
+		w.machs[i].index = i
 	}
 	return w, nil
 }

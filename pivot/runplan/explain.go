@@ -1,0 +1,402 @@
+package runplan
+
+// This file gathers the facts behind a plan: what drives each pass and leg, what
+// becomes of each zone, why a machine stands, which ground falls behind.
+
+import (
+	"context"
+	"math"
+
+	"sandwick/soilwater"
+
+	"github.com/golang-sql/civil"
+)
+
+// behindMM is how far past its trigger ground must come to be reported as
+// falling behind, mm: less is a matter of hours within a day.
+const behindMM = 0.5
+
+// explain fills in everything of a plan that is not a pass's own accounts.
+func (w *world) explain(plan *Plan, r *Result) {
+	for i := range w.machs {
+		m := &w.machs[i]
+		e := explainer{w: w, m: m, first: make([]float64, len(m.Zones)), soon: make([]bool, len(m.Zones))}
+		for z := range e.first {
+			e.first[z] = math.Inf(1)
+		}
+		e.passes(plan)
+		idle := Reason{}
+		if !e.runs {
+			idle = e.idle(plan)
+			plan.Idle = append(plan.Idle, Idle{m.Name, idle})
+		}
+		for z := range m.Zones {
+			if d, ok := e.zone(z, idle); ok {
+				plan.Zones = append(plan.Zones, d)
+			}
+		}
+	}
+	for i := range r.Zones {
+		zr := &r.Zones[i]
+		if zr.WorstMM <= behindMM {
+			continue
+		}
+		m := &w.machs[zr.Machine]
+		z := &m.Zones[zr.Zone]
+		plan.Behind = append(plan.Behind, Behind{
+			Field: z.Field, Zone: z.Name, Pivot: m.Name,
+			From: w.at(w.dayStart(zr.LateFrom)), AreaM2: zr.LateM2, WorstMM: zr.WorstMM, StressDays: zr.StressDays,
+		})
+	}
+}
+
+// explainer works on one machine.
+type explainer struct {
+	w     *world
+	m     *mach
+	runs  bool
+	first []float64 // by zone: hour of the first planned water; +Inf none
+	soon  []bool    // by zone: from a pass that starts today or tomorrow
+}
+
+// passes gives each pass and leg of the machine its reason.
+func (e *explainer) passes(plan *Plan) {
+	w, m := e.w, e.m
+	o := newOutlook(w, m)
+	net := make([]float64, m.n*w.p.Days)
+	last := make([]float64, m.n)
+	for s := range last {
+		last[s] = -1
+	}
+	tomorrow := w.dayEnd[min(1, w.p.Days-1)]
+	j := newJudge(w)
+	var b booking
+	var pieces []piece
+	for k := range plan.Passes {
+		ps := &plan.Passes[k]
+		if ps.Pivot != m.Name {
+			continue
+		}
+		e.runs = true
+		o.refresh(w, m, net, last)
+		t, err := w.read(ps)
+		if err != nil {
+			continue // sound has read it before
+		}
+		j.run(&t, &b)
+		pieces, _ = m.walk(pieces[:0], &t)
+		bestPass := math.Inf(1)
+		bestLeg := make([]float64, len(t.legs))
+		for i := range bestLeg {
+			bestLeg[i] = math.Inf(1)
+		}
+		for i := range pieces {
+			pc := &pieces[i]
+			wet := t.legs[pc.leg].wet
+			c := o.driver(m, pc.slice)
+			if c >= 0 {
+				// Over dry ground the cell that is due first tells how much time there is.
+				slack := o.paths[pc.slice][c].due - pc.t1
+				if slack < bestLeg[pc.leg] || ps.Legs[pc.leg].Why.Code == NoReason {
+					bestLeg[pc.leg] = slack
+					ps.Legs[pc.leg].Why = e.reason(o, pc.slice, c, wet)
+				}
+				if wet && (slack < bestPass || ps.Why.Code == NoReason) {
+					bestPass = slack
+					ps.Why = ps.Legs[pc.leg].Why
+				}
+			}
+			if !wet {
+				continue
+			}
+			last[pc.slice] = max(last[pc.slice], pc.t1)
+			for q := range m.cells[pc.slice] {
+				if c := &m.cells[pc.slice][q]; c.share >= sliver {
+					e.first[c.zone] = min(e.first[c.zone], pc.t0)
+					e.soon[c.zone] = e.soon[c.zone] || t.start < tomorrow
+				}
+			}
+		}
+		copy(net, j.net[m.index])
+		e.wait(plan, ps, &t)
+	}
+}
+
+// driver is the cell of a slice that is due first, else the one nearest to its
+// trigger; -1 without ground.
+func (o *outlook) driver(m *mach, s int) int {
+	best, bestDue, bestRoom := -1, math.Inf(1), math.Inf(1)
+	for i := range o.paths[s] {
+		if m.cells[s][i].share < sliver {
+			continue
+		}
+		p := &o.paths[s][i]
+		room := math.Inf(1)
+		for k := range o.days {
+			room = min(room, p.trig[k+1]-p.dep[k+1])
+		}
+		if best < 0 || p.due < bestDue || p.due == bestDue && room < bestRoom {
+			best, bestDue, bestRoom = i, p.due, room
+		}
+	}
+	return best
+}
+
+// reason states the facts of one cell under the water planned so far.
+func (e *explainer) reason(o *outlook, s, i int, wet bool) Reason {
+	w := e.w
+	c, p := &e.m.cells[s][i], &o.paths[s][i]
+	r := Reason{Field: c.z.Field, Zone: c.z.Name, DepletionMM: p.dep[0], TriggerMM: p.trig[0], TableM: c.z.TableM[0]}
+	for k := range w.p.Days {
+		r.RainMM += c.z.RainMM[k]
+	}
+	if !math.IsInf(p.due, 1) {
+		k := w.dayX(p.due, o.span-1)
+		r.Date = civil.DateOf(w.at(p.due))
+		r.TriggerMM = p.trig[k+1]
+		r.TableM = c.z.TableM[min(k, w.p.Days-1)]
+		_, stress := w.dry(c, c.z.Column, o.net[s*o.days:(s+1)*o.days], o.span, nil)
+		if !math.IsInf(stress, 1) {
+			r.StressDate = civil.DateOf(w.at(stress))
+		}
+		r.Code = DueLater
+		if wet {
+			r.Code = Due
+		}
+		return r
+	}
+	r.Code = e.safe(c, o.span)
+	if wet {
+		r.Code = JoinLegs
+	}
+	return r
+}
+
+// safe says why a cell that does not come due does not.
+func (e *explainer) safe(c *cell, span int) ReasonCode {
+	due := func(change func(*soilwater.Water)) bool {
+		d, _ := e.w.dry(c, c.z.Column, nil, span, change)
+		return !math.IsInf(d, 1)
+	}
+	switch {
+	case due(func(wa *soilwater.Water) { wa.TableM = math.Inf(1) }):
+		return TableFed
+	case due(func(wa *soilwater.Water) { wa.RainMM = 0 }):
+		return RainComes
+	}
+	return NotDue
+}
+
+// dry steps a cell through span days with the water in net (nil: none) and gives
+// the hour at which it first passes its trigger and the hour at which its first
+// stressed day begins; +Inf for never. change may alter each day's water.
+func (w *world) dry(c *cell, col *soilwater.Column, net []float64, span int, change func(*soilwater.Water)) (due, stress float64) {
+	due, stress = math.Inf(1), math.Inf(1)
+	st := c.State
+	before, taw, raw := col.Totals(&st, c.demand(0), c.z.TableM[0])
+	if before >= trigger(c.z, taw, raw) {
+		due = 0
+	}
+	var f soilwater.Fluxes
+	for k := range span {
+		wa := c.water(k, w.p.Days)
+		if k < len(net) {
+			wa.NetMM += net[k]
+		}
+		if change != nil {
+			change(&wa)
+		}
+		col.Step(&st, c.demand(k), &wa, &f)
+		from := w.midnight
+		if k > 0 {
+			from = w.dayEndX(k - 1)
+		}
+		if f.Ks < 1-stressTol {
+			stress = min(stress, max(from, 0))
+			due = min(due, max(from, 0))
+		}
+		if t := trigger(c.z, f.TAWMM, f.RAWMM); f.DepletionMM >= t-pastTol && math.IsInf(due, 1) {
+			due = from
+			if before < t && f.DepletionMM > before {
+				due += (t - before) / (f.DepletionMM - before) * (w.dayEndX(k) - from)
+			}
+			due = max(due, 0)
+		}
+		before = f.DepletionMM
+	}
+	return due, stress
+}
+
+// wait says why a pass does not start sooner.
+func (e *explainer) wait(plan *Plan, ps *Pass, t *trip) {
+	w, m := e.w, e.m
+	r := Reason{}
+	before := func(h float64) bool { return t.start >= h-timeTol && t.start-h <= 2*startStep }
+	switch {
+	case t.start <= 2*startStep:
+		return
+	case m.free > 0 && before(m.free):
+		r.Code = MachineBusy
+	}
+	for i := range w.machs {
+		if o := &w.machs[i]; i != m.index && o.well == m.well && o.free > 0 && o.RunningM3H > 0 && before(o.free) {
+			r.Code, r.Other = WellBusy, o.Name
+		}
+	}
+	for k := range plan.Passes {
+		q := &plan.Passes[k]
+		if q.Well == m.Well && q.Pivot != m.Name && before(w.hours(q.End)) {
+			r.Code, r.Other = WellBusy, q.Pivot
+		}
+	}
+	for _, s := range append(append([]span{}, m.noRun...), w.wells[m.well].noRun...) {
+		if before(s.to) {
+			r.Code, r.Other = NoRunHours, s.why
+		}
+	}
+	for s := range m.noWater {
+		for _, v := range m.noWater[s] {
+			if before(v.to) {
+				r.Code, r.Other = NoWaterPeriod, v.why
+			}
+		}
+	}
+	if r.Code == NoReason {
+		r = ps.Why
+		r.Code = DueLater
+	}
+	ps.Wait = r
+}
+
+// idle says why a machine is not run at all.
+func (e *explainer) idle(plan *Plan) Reason {
+	w, m := e.w, e.m
+	if m.area == 0 {
+		return Reason{Code: NoGround, TableM: math.Inf(1)}
+	}
+	d := newDraft(w)
+	for k := range plan.Passes {
+		if t, err := w.read(&plan.Passes[k]); err == nil {
+			var b booking
+			d.commit(t, &b)
+		}
+	}
+	o := newOutlook(w, m)
+	o.refresh(w, m, d.net[m.index], d.last[m.index])
+	s, c := e.firstDue(o)
+	r := e.reason(o, s, c, false)
+	if o.due[s] > w.end() {
+		return r
+	}
+	// Ground comes due: what keeps the machine from running?
+	pl := newPlanner(context.Background(), w)
+	var out proposal
+	pl.from(d, m.index, true, pl.gridUp(d.free[m.index]), &out)
+	if !out.ok && m.Reversible {
+		pl.from(d, m.index, false, pl.gridUp(d.free[m.index]), &out)
+	}
+	switch {
+	case out.ok:
+		r.Code = TooLate
+	case out.why == NotDue:
+		if r.RainMM > 0 {
+			r.Code = RainComes
+		}
+	default:
+		r.Code, r.Other = out.why, out.other
+	}
+	return r
+}
+
+// firstDue is the slice and cell that is due first, else nearest to its trigger.
+func (e *explainer) firstDue(o *outlook) (slice, cell int) {
+	bestDue, bestRoom := math.Inf(1), math.Inf(1)
+	slice, cell = -1, -1
+	for s := range o.paths {
+		i := o.driver(e.m, s)
+		if i < 0 {
+			continue
+		}
+		p := &o.paths[s][i]
+		room := math.Inf(1)
+		for k := range o.days {
+			room = min(room, p.trig[k+1]-p.dep[k+1])
+		}
+		if slice < 0 || p.due < bestDue || p.due == bestDue && room < bestRoom {
+			slice, cell, bestDue, bestRoom = s, i, p.due, room
+		}
+	}
+	return slice, cell
+}
+
+// zone says what becomes of one zone; false if no ground of it lies under the machine.
+func (e *explainer) zone(z int, idle Reason) (ZoneDecision, bool) {
+	w, m := e.w, e.m
+	zn := &m.Zones[z]
+	d := ZoneDecision{Field: zn.Field, Zone: zn.Name, Pivot: m.Name, DaysLeftMin: math.Inf(1)}
+	span := w.p.Days + m.tail
+	var first *cell
+	dueMin, dueMax, bestDue, bestRoom := math.Inf(1), 0.0, math.Inf(1), math.Inf(1)
+	var stress float64
+	for s := range m.cells {
+		for i := range m.cells[s] {
+			c := &m.cells[s][i]
+			if c.zone != z {
+				continue
+			}
+			due, str := w.dry(c, zn.Column, nil, span, nil)
+			lo, hi := due, due
+			for _, end := range zn.Ends {
+				v, _ := w.dry(c, end, nil, span, nil)
+				lo, hi = min(lo, v), max(hi, v)
+			}
+			dueMin, dueMax = min(dueMin, lo), max(dueMax, hi)
+			dep, taw, raw := zn.Column.Totals(&c.State, c.demand(0), zn.TableM[0])
+			room := trigger(zn, taw, raw) - dep
+			if first == nil || due < bestDue || due == bestDue && room < bestRoom {
+				first, bestDue, bestRoom, stress = c, due, room, str
+				d.DepletionMM, d.TriggerMM, d.TableM = dep, dep+room, zn.TableM[0]
+			}
+		}
+	}
+	if first == nil {
+		return d, false
+	}
+	left := func(h float64) float64 {
+		if h > w.end() {
+			return math.Inf(1)
+		}
+		return h / 24
+	}
+	d.DaysLeftMin, d.DaysLeftMax = left(dueMin), left(dueMax)
+	r := Reason{Field: zn.Field, Zone: zn.Name, DepletionMM: d.DepletionMM, TriggerMM: d.TriggerMM, TableM: d.TableM}
+	for k := range w.p.Days {
+		r.RainMM += zn.RainMM[k]
+	}
+	if !math.IsInf(bestDue, 1) {
+		r.Date = civil.DateOf(w.at(bestDue))
+	}
+	if !math.IsInf(stress, 1) {
+		r.StressDate = civil.DateOf(w.at(stress))
+	}
+	if h := e.first[z]; !math.IsInf(h, 1) {
+		d.FirstWater = w.at(h)
+	}
+	due := !math.IsInf(dueMin, 1)
+	switch {
+	case e.soon[z]:
+		d.Decision, r.Code = Water, Due
+		if !due {
+			r.Code = JoinLegs
+		}
+	case due:
+		d.Decision, r.Code = Wait, DueLater
+		if !e.runs && idle.Code > JoinLegs {
+			r.Code, r.Other = idle.Code, idle.Other
+		}
+	default:
+		d.Decision, r.Code = Skip, e.safe(first, span)
+	}
+	d.Why = r
+	return d, true
+}

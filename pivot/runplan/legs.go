@@ -1,0 +1,138 @@
+package runplan
+
+// This file chooses the legs of one trip: dynamic programming over the slices
+// that the arm meets, with the timers of the panel and as many legs as it holds.
+
+import (
+	"math"
+	"slices"
+)
+
+// station is a stretch of a trip within one slice.
+type station struct {
+	slice    int
+	deg      float64
+	frac     float64 // of the slice's travel
+	needs    bool    // due before the machine comes by again
+	deadline float64 // hour by which the arm should have left it; +Inf
+	arrive   float64 // hour at which the arm comes, as far as known
+	leave    float64
+}
+
+// stations lists what the arm meets from an azimuth in a direction: one whole
+// turn, or up to the stop.
+func (m *mach) stations(dst []station, from float64, cw bool, room float64) []station {
+	left := min(360, room)
+	for left > degTol {
+		s, step := m.stretch(from, cw)
+		step = min(step, left)
+		left -= step
+		from = advance(from, step, cw)
+		if step <= degTol {
+			continue
+		}
+		frac := 0.0
+		if m.inside[s] > 0 {
+			frac = step / m.inside[s]
+		}
+		dst = append(dst, station{slice: s, deg: step, frac: frac})
+	}
+	return dst
+}
+
+// chooser is the scratch space of the dynamic programme.
+type chooser struct {
+	levels []float64 // timers, falling: more and more water; level 0 is dry
+	pen    []float64 // pen[i*len(levels)+l]: cost of passing station i at level l
+	best   []float64 // best[k*len(levels)+l]: cheapest so far with k+1 legs, the last at level l
+	next   []float64
+	from   []int8 // from[(i*legs+k)*len(levels)+l]: level of the leg before if one begins at station i, else -1
+	suffix []float64
+}
+
+// maxPlannedLegs bounds the legs of a planned trip however many the panel holds:
+// a run card must be read in the cab.
+const maxPlannedLegs = 24
+
+// choose fills in the legs of a trip from the penalties: at most maxLegs, each
+// new one at legCost; the trip ends with its last wet station. It returns the
+// cost, with the ground that is not reached at its dry penalty, and whether any
+// station is watered.
+func (c *chooser) choose(legs []run, st []station, dryTimer float64, maxLegs int, legCost float64) ([]run, float64, bool) {
+	n, nl := len(st), len(c.levels)
+	k := min(maxLegs, maxPlannedLegs)
+	inf := math.Inf(1)
+	c.best = grow(c.best, k*nl)
+	c.next = grow(c.next, k*nl)
+	c.suffix = grow(c.suffix, n+1)
+	if cap(c.from) < n*k*nl {
+		c.from = make([]int8, n*k*nl)
+	}
+	c.from = c.from[:n*k*nl]
+	c.suffix[n] = 0
+	for i := n - 1; i >= 0; i-- {
+		c.suffix[i] = c.suffix[i+1] + c.pen[i*nl]
+	}
+	for i := range c.best {
+		c.best[i] = inf
+	}
+	cost, endAt, endLegs, endLevel := c.suffix[0], -1, 0, 0
+	for i := range n {
+		pen := c.pen[i*nl : (i+1)*nl]
+		for g := range k {
+			// The cheapest way to have had g legs before this station.
+			prev, prevLevel := inf, int8(-1)
+			if g > 0 {
+				for l, v := range c.best[(g-1)*nl : g*nl] {
+					if v < prev {
+						prev, prevLevel = v, int8(l)
+					}
+				}
+			} else if i == 0 {
+				prev = 0
+			}
+			row, out := c.best[g*nl:(g+1)*nl], c.next[g*nl:(g+1)*nl]
+			back := c.from[(i*k+g)*nl : (i*k+g+1)*nl]
+			for l := range nl {
+				out[l], back[l] = row[l]+pen[l], -1
+				if int8(l) != prevLevel && prev+legCost+pen[l] < out[l] {
+					out[l], back[l] = prev+legCost+pen[l], prevLevel
+				}
+				if l > 0 && out[l]+c.suffix[i+1] < cost {
+					cost, endAt, endLegs, endLevel = out[l]+c.suffix[i+1], i, g, l
+				}
+			}
+		}
+		c.best, c.next = c.next, c.best
+	}
+	legs = legs[:0]
+	if endAt < 0 {
+		return legs, cost, false
+	}
+	// Back along the choices.
+	g, l, d := endLegs, endLevel, 0.0
+	for i := endAt; i >= 0; i-- {
+		d += st[i].deg
+		p := c.from[(i*k+g)*nl+l]
+		if p >= 0 || i == 0 {
+			timer := c.levels[l]
+			if l == 0 {
+				timer = dryTimer
+			}
+			legs = append(legs, run{d, l > 0, timer})
+			d = 0
+			if p >= 0 {
+				g, l = g-1, int(p)
+			}
+		}
+	}
+	slices.Reverse(legs)
+	return legs, cost, true
+}
+
+func grow(f []float64, n int) []float64 {
+	if cap(f) < n {
+		return make([]float64, n)
+	}
+	return f[:n]
+}

@@ -1,0 +1,410 @@
+package runplan
+
+// This file is the planner's outer loop: it splits the farm by wells, tries
+// policies, and hands the cheapest feasible plan back.
+
+import (
+	"context"
+	"math"
+	"runtime"
+	"slices"
+	"sync"
+)
+
+// Make plans the runs of all machines: the cheapest plan it finds that breaks
+// no constraint. Machines that share no well do not touch one another, so each
+// well is planned by itself. The deadline of ctx is the time budget: the search
+// ends with the best plan it has, and Plan.Search.TimedOut says so. Without a
+// deadline that falls within the search the same problem gives the same plan.
+//
+// The error is for a problem that makes no sense.
+func Make(ctx context.Context, p Problem) (Plan, error) {
+	w, err := newWorld(&p)
+	if err != nil {
+		return Plan{}, err
+	}
+	parts := make([]part, len(p.Wells))
+	var wait sync.WaitGroup
+	slots := make(chan struct{}, runtime.GOMAXPROCS(0))
+	for i := range p.Wells {
+		wait.Add(1)
+		go func() {
+			defer wait.Done()
+			slots <- struct{}{}
+			defer func() { <-slots }()
+			parts[i] = planWell(ctx, &p, i)
+		}()
+	}
+	wait.Wait()
+	var plan Plan
+	for i := range parts {
+		if parts[i].err != nil {
+			return Plan{}, parts[i].err
+		}
+		plan.Passes = append(plan.Passes, parts[i].passes...)
+		plan.Search.Candidates += parts[i].tried
+		plan.Search.TimedOut = plan.Search.TimedOut || parts[i].timedOut
+	}
+	r, err := w.sound(&plan)
+	if err != nil {
+		return Plan{}, err
+	}
+	plan.Passes, plan.Cost = r.Passes, r.Cost
+	w.explain(&plan, &r)
+	return plan, nil
+}
+
+// sound evaluates a plan and takes out what breaks a constraint, should anything.
+func (w *world) sound(plan *Plan) (Result, error) {
+	for {
+		slices.SortStableFunc(plan.Passes, func(a, b Pass) int {
+			if c := a.Start.Compare(b.Start); c != 0 {
+				return c
+			}
+			return cmpString(a.Pivot, b.Pivot)
+		})
+		r, err := w.evaluate(plan)
+		if err != nil || r.Violation == nil || len(plan.Passes) == 0 {
+			return r, err
+		}
+		k := r.Violation.Pass
+		if k < 0 {
+			k = len(plan.Passes) - 1
+		}
+		// Without this pass the machine's later ones begin elsewhere: they go with it.
+		pivot, start := plan.Passes[k].Pivot, plan.Passes[k].Start
+		plan.Passes = slices.DeleteFunc(plan.Passes, func(ps Pass) bool { return ps.Pivot == pivot && !ps.Start.Before(start) })
+	}
+}
+
+// part is the plan of one well.
+type part struct {
+	passes   []Pass
+	tried    int
+	timedOut bool
+	err      error
+}
+
+func planWell(ctx context.Context, p *Problem, k int) part {
+	one := *p
+	one.Wells = p.Wells[k : k+1]
+	one.Machines = slices.DeleteFunc(slices.Clone(p.Machines), func(m Machine) bool { return m.Well != p.Wells[k].Name })
+	if len(one.Machines) == 0 {
+		return part{}
+	}
+	w, err := newWorld(&one)
+	if err != nil {
+		return part{err: err}
+	}
+	pl := newPlanner(ctx, w)
+	pl.search()
+	return part{passes: pl.best.passes(), tried: pl.tried, timedOut: pl.timedOut()}
+}
+
+// planner searches the plan of the machines on one well.
+type planner struct {
+	ctx      context.Context
+	w        *world
+	base     []float64 // pace of each machine: hours of a usual trip
+	look     []*outlook
+	prop     []proposer
+	pending  []proposal // by machine: what it would do next
+	other    proposal   // the same in the other direction
+	b        booking
+	tried    int
+	best     *draft
+	bestCost float64
+	pol      []policy
+}
+
+func newPlanner(ctx context.Context, w *world) *planner {
+	n := len(w.machs)
+	pl := &planner{
+		ctx: ctx, w: w, bestCost: math.Inf(1),
+		look: make([]*outlook, n), prop: make([]proposer, n), pending: make([]proposal, n),
+		pol: make([]policy, n), base: make([]float64, n),
+	}
+	for i := range w.machs {
+		m := &w.machs[i]
+		pl.look[i] = newOutlook(w, m)
+		var circle float64
+		for _, a := range m.SliceM2 {
+			circle += a
+		}
+		pl.base[i] = max(24, m.typical*circle/1000/m.FlowM3H)
+		pl.pol[i] = policy{cw: true, pace: pl.base[i] * paces[1]}
+	}
+	return pl
+}
+
+func (pl *planner) timedOut() bool { return pl.ctx.Err() != nil }
+
+// What the search varies: the pace as multiples of a usual trip, and the hours
+// by which trips start sooner than they must.
+var (
+	paces = [...]float64{1, 1.5, 2.5, 4}
+	leads = [...]float64{0, 12, 24, math.Inf(1)}
+)
+
+// search tries one change of policy after another and keeps what is cheaper,
+// until a whole round brings nothing.
+func (pl *planner) search() {
+	pl.attempt()
+	for range 3 {
+		before := pl.bestCost
+		for i := range pl.pol {
+			keep := pl.pol[i]
+			for _, pace := range paces {
+				pl.vary(i, &keep, func(q *policy) { q.pace = pl.base[i] * pace })
+			}
+			if m := &pl.w.machs[i]; m.Reversible {
+				pl.vary(i, &keep, func(q *policy) { q.cw = !q.cw })
+			}
+			for _, lead := range leads {
+				pl.vary(i, &keep, func(q *policy) { q.lead = lead })
+			}
+			pl.vary(i, &keep, func(q *policy) { q.early = !q.early })
+		}
+		if !(pl.bestCost < before) || pl.timedOut() {
+			return
+		}
+	}
+}
+
+// vary tries a change to machine i's policy; keep is the best known for it.
+func (pl *planner) vary(i int, keep *policy, change func(*policy)) {
+	if pl.timedOut() {
+		return
+	}
+	q := *keep
+	change(&q)
+	if q == *keep {
+		return
+	}
+	pl.pol[i] = q
+	if pl.attempt() {
+		*keep = q
+	}
+	pl.pol[i] = *keep
+}
+
+// costTol is the relative gain below which two plans cost the same: the first
+// found is kept, so that rounding decides nothing.
+const costTol = 1e-7
+
+// attempt builds a plan by the present policies and tells whether it is the
+// cheapest so far.
+func (pl *planner) attempt() bool {
+	pl.tried++
+	d := pl.construct()
+	cost := d.pumping + d.labour
+	for i, o := range pl.look {
+		o.refresh(pl.w, &pl.w.machs[i], d.net[i], d.last[i])
+		cost += o.total()
+	}
+	if pl.best == nil || cost < pl.bestCost-costTol*math.Abs(pl.bestCost) {
+		pl.best, pl.bestCost = d, cost
+		return true
+	}
+	return false
+}
+
+// maxTrips bounds the trips of one machine in a plan.
+const maxTrips = 40
+
+// construct builds a plan trip by trip: always the trip that must start first,
+// as late as its own ground and the other machines of the well allow.
+func (pl *planner) construct() *draft {
+	w := pl.w
+	d := newDraft(w)
+	over := make([]bool, len(w.machs))
+	for {
+		next := -1
+		for i := range w.machs {
+			if over[i] || len(d.trips[i]) >= maxTrips {
+				continue
+			}
+			m := &w.machs[i]
+			pl.look[i].refresh(w, m, d.net[i], d.last[i])
+			pl.nextTrip(d, i, pl.gridUp(d.free[i]))
+			if !pl.pending[i].ok {
+				over[i] = true
+				continue
+			}
+			if next < 0 || pl.pending[i].latest < pl.pending[next].latest {
+				next = i
+			}
+		}
+		if next < 0 {
+			return d
+		}
+		if !pl.place(d, next) {
+			over[next] = true
+			continue
+		}
+		d.commit(pl.pending[next].t.clone(), &pl.b)
+	}
+}
+
+// gridUp and gridDown move an hour to a quarter of the clock.
+func (pl *planner) gridUp(h float64) float64 {
+	off := pl.gridOffset()
+	return math.Ceil((h-off)/startStep-1e-6)*startStep + off
+}
+
+func (pl *planner) gridDown(h float64) float64 {
+	off := pl.gridOffset()
+	return math.Floor((h-off)/startStep+1e-6)*startStep + off
+}
+
+func (pl *planner) gridOffset() float64 {
+	return -math.Mod(-pl.w.midnight, startStep)
+}
+
+// nextTrip sets pending[i] to the better direction's proposal from start on.
+func (pl *planner) nextTrip(d *draft, i int, start float64) {
+	m := &pl.w.machs[i]
+	first := &pl.pending[i]
+	if !m.Reversible {
+		pl.from(d, i, true, start, first)
+		return
+	}
+	cw := pl.pol[i].cw
+	pl.from(d, i, cw, start, first)
+	if first.ok && len(d.trips[i]) == 0 && math.IsInf(m.reach, 1) {
+		return // the policy decides the first direction
+	}
+	pl.from(d, i, !cw, start, &pl.other)
+	if pl.other.ok && (!first.ok || pl.better(&pl.other, first, m)) {
+		*first, pl.other = pl.other, *first
+	}
+}
+
+// better compares two directions: the one that is less late, then the cheaper,
+// then the shorter.
+func (pl *planner) better(a, b *proposal, m *mach) bool {
+	late := func(p *proposal) float64 { return max(0, p.t.start-p.latest) }
+	if la, lb := late(a), late(b); math.Abs(la-lb) > 1 {
+		return la < lb
+	}
+	cost := func(p *proposal) float64 {
+		c := p.cost
+		for i := range p.t.legs {
+			if l := &p.t.legs[i]; !l.wet {
+				c += l.deg * m.hPerDeg * 100 / l.timer * m.DryPowerKW * pl.w.wells[m.well].mean
+			}
+		}
+		return c
+	}
+	ca, cb := cost(a), cost(b)
+	if math.Abs(ca-cb) > 1e-3*max(math.Abs(ca), math.Abs(cb)) {
+		return ca < cb
+	}
+	return a.fit.end < b.fit.end-startStep
+}
+
+// from proposes from the first start on that the obstacles allow.
+func (pl *planner) from(d *draft, i int, cw bool, start float64, out *proposal) {
+	for range 12 {
+		pl.prop[i].propose(d, pl.look[i], i, cw, start, &pl.pol[i], out)
+		if out.ok || math.IsInf(out.retry, 1) || out.retry >= pl.w.end() {
+			return
+		}
+		start = max(pl.gridUp(out.retry), start+startStep)
+	}
+}
+
+// place moves the pending trip of machine i to the start it should have. False
+// if no start is left.
+func (pl *planner) place(d *draft, i int) bool {
+	p := &pl.pending[i]
+	earliest, cw := p.t.start, p.t.cw
+	for range 4 {
+		want := pl.leave(d, i, p.latest-pl.pol[i].lead)
+		want = min(want, pl.w.end()-(p.fit.end-p.t.start))
+		start := max(earliest, pl.gridDown(want))
+		if start == p.t.start {
+			return true
+		}
+		if !pl.at(d, i, cw, earliest, start) {
+			return false
+		}
+		if p.latest >= p.t.start-startStep {
+			return true // in time
+		}
+	}
+	return true
+}
+
+// at builds the trip for a start, or the nearest one before it that is free
+// down to earliest, or the first one after it.
+func (pl *planner) at(d *draft, i int, cw bool, earliest, start float64) bool {
+	p := &pl.pending[i]
+	for s, n := start, 0; n < 6; n++ {
+		pl.prop[i].propose(d, pl.look[i], i, cw, s, &pl.pol[i], p)
+		if p.ok {
+			return true
+		}
+		if math.IsNaN(p.fit.before) || s <= earliest {
+			break
+		}
+		// End before the obstacle begins.
+		s = max(earliest, min(s-startStep, pl.gridDown(s-(s+pl.length(p)-p.fit.before))))
+	}
+	pl.from(d, i, cw, max(earliest, pl.gridUp(start)), p)
+	if !p.ok {
+		pl.from(d, i, cw, earliest, p)
+	}
+	return p.ok
+}
+
+// length is how long a trip runs without pauses.
+func (pl *planner) length(p *proposal) float64 {
+	m := &pl.w.machs[p.t.mach]
+	var h float64
+	for i := range p.t.legs {
+		h += p.t.legs[i].deg * m.hPerDeg * 100 / p.t.legs[i].timer
+	}
+	return h
+}
+
+// leave gives machine i's latest start when the other machines of the well,
+// each by its own latest start, have to follow it one after the other.
+func (pl *planner) leave(d *draft, i int, latest float64) float64 {
+	w := pl.w
+	me := &w.machs[i]
+	limit := w.wells[me.well].FlowM3H * (1 + flowTol)
+	if slices.Max(me.peak) > limit {
+		return latest
+	}
+	var others []int
+	for k := range w.machs {
+		if k != i && pl.pending[k].ok && slices.Max(me.peak)+slices.Max(w.machs[k].peak) > limit {
+			others = append(others, k)
+		}
+	}
+	slices.SortStableFunc(others, func(a, b int) int { return cmpFloat(pl.pending[a].latest, pl.pending[b].latest) })
+	until := math.Inf(1) // when the well must be free for the first of the others
+	for _, k := range slices.Backward(others) {
+		q := &pl.pending[k]
+		until = min(q.latest, until-(q.fit.end-q.t.start))
+	}
+	return min(latest, until-(pl.pending[i].fit.end-pl.pending[i].t.start))
+}
+
+func (t *trip) clone() trip {
+	c := *t
+	c.legs, c.pauses = slices.Clone(t.legs), slices.Clone(t.pauses)
+	return c
+}
+
+// passes writes the trips of a draft as passes.
+func (d *draft) passes() []Pass {
+	var out []Pass
+	for i := range d.trips {
+		for k := range d.trips[i] {
+			out = append(out, d.w.write(&d.trips[i][k]))
+		}
+	}
+	return out
+}

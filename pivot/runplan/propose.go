@@ -1,0 +1,327 @@
+package runplan
+
+// This file proposes one machine's next trip in one direction: which ground
+// needs water before the machine comes by again, how much, and how late the
+// trip can start.
+
+import (
+	"math"
+	"slices"
+
+	"sandwick/soilwater"
+)
+
+// timerStep is the step of the timer that plans use, percent. Finer than a
+// grower needs, coarse enough to be set; more water than wanted is never the
+// rounding's fault, because timers are rounded up.
+const timerStep = 0.1
+
+// startStep is the step of the starts that plans use, hours.
+const startStep = 0.25
+
+// maxLevels is how many depths of water the legs of one trip choose from.
+const maxLevels = 8
+
+// proposal is a trip that a machine could make next.
+type proposal struct {
+	ok     bool
+	t      trip
+	fit    fit
+	latest float64 // the latest start at which no cell passes its trigger; below the start: it is too late already
+	cost   float64 // of the ground until the next pass, with the pumping
+	driver int     // slice that sets latest; -1 none
+	need   float64 // share of the ground that needs water
+	// Not ok:
+	why   ReasonCode
+	other string
+	retry float64
+}
+
+// proposer builds proposals for one machine.
+type proposer struct {
+	chooser
+	st    []station
+	wants []float64
+	row   []float64
+}
+
+// policy is what the search varies.
+type policy struct {
+	cw    bool    // direction of the first trip, where the machine has a choice
+	pace  float64 // hours that the machine is taken to need to come by again after a trip
+	lead  float64 // hours that trips start sooner than they must
+	early bool    // also water what comes due just after the horizon
+}
+
+// propose builds the trip of machine i from start in a direction: the legs fit
+// the arrival times that these legs lead to.
+func (p *proposer) propose(d *draft, o *outlook, i int, cw bool, start float64, pol *policy, out *proposal) {
+	w, m := d.w, &d.w.machs[i]
+	*out = proposal{t: trip{legs: out.t.legs[:0], pauses: out.t.pauses[:0]}, fit: fit{station: out.fit.station[:0]}, driver: -1, retry: math.Inf(1)}
+	t := &out.t
+	t.mach, t.from, t.cw = i, d.arm[i], cw
+	room := 360.0
+	if !math.IsInf(m.reach, 1) {
+		room = d.room(i, cw)
+	}
+	p.st = m.stations(p.st[:0], t.from, cw, room)
+	limit := w.end()
+	if pol.early {
+		limit = w.dayEndX(o.span - 1)
+	}
+	p.firstGuess(o, m, start, limit, pol)
+	for range 3 {
+		if !p.levelsFor(d, o, m, pol, limit) {
+			out.why = NotDue
+			return
+		}
+		p.penalties(d, o, m, pol)
+		legCost := max(0.01*w.p.Prices.LabourPerStart, 1e-6)
+		var any bool
+		t.legs, out.cost, any = p.choose(t.legs, p.st, m.TimerMaxPct, m.MaxLegs, legCost)
+		if !any {
+			out.why = NotDue
+			return
+		}
+		d.try(t, start, &out.fit)
+		if !out.fit.ok {
+			out.why, out.other, out.retry = out.fit.why, out.fit.other, out.fit.retry
+			return
+		}
+		if !p.arrivals(m, t, &out.fit) {
+			break // as before
+		}
+	}
+	out.ok = true
+	out.latest = math.Inf(1)
+	var need, all float64
+	now := 0.0
+	leg, inLeg := 0, 0.0
+	for k := range p.st {
+		s := &p.st[k]
+		area := m.SliceM2[s.slice] * s.frac
+		all += area
+		if s.needs {
+			need += area
+		}
+		if leg >= len(t.legs) || k >= len(out.fit.station) {
+			continue
+		}
+		now = out.fit.station[k]
+		if t.legs[leg].wet && s.needs {
+			if l := start + s.deadline - now; l < out.latest {
+				out.latest, out.driver = l, s.slice
+			}
+		}
+		if inLeg += s.deg; inLeg >= t.legs[leg].deg-degTol {
+			leg, inLeg = leg+1, 0
+		}
+	}
+	if all > 0 {
+		out.need = need / all
+	}
+	if out.driver < 0 {
+		out.ok, out.why = false, NotDue
+	}
+}
+
+// room is how far a part-circle machine can go in a direction.
+func (d *draft) room(i int, cw bool) float64 {
+	m := &d.w.machs[i]
+	at := m.offset(d.arm[i])
+	if math.IsNaN(at) {
+		if at = d.turned[i]; math.IsNaN(at) {
+			return m.reach
+		}
+	}
+	if cw {
+		return max(0, m.reach-at)
+	}
+	return max(0, at)
+}
+
+// firstGuess sets the arrivals as if all ground due within the pace were given
+// a usual pass and the rest walked over.
+func (p *proposer) firstGuess(o *outlook, m *mach, start, limit float64, pol *policy) {
+	usual := m.TimerMaxPct
+	if r := slices.Max(m.rate); r > 0 {
+		usual = min(max(r*100/m.typical, m.TimerMinPct), m.TimerMaxPct)
+	}
+	now := start
+	for k := range p.st {
+		s := &p.st[k]
+		s.arrive = now
+		timer := m.TimerMaxPct
+		if due := o.due[s.slice]; due <= min(now+pol.pace, limit) {
+			timer = usual
+		}
+		now += s.deg * m.hPerDeg * 100 / timer
+		s.leave = now
+	}
+}
+
+// arrivals takes the arrivals from a trip that was tried; ground beyond its end
+// is reached at once after it. It tells whether a station moved by more than a
+// quarter of an hour.
+func (p *proposer) arrivals(m *mach, t *trip, f *fit) bool {
+	moved := false
+	now := t.start
+	for k := range p.st {
+		s := &p.st[k]
+		leave := 0.0
+		if k < len(f.station) {
+			leave = f.station[k]
+		} else {
+			leave = now + s.deg*m.hPerDeg*100/m.TimerMaxPct
+		}
+		moved = moved || math.Abs(s.arrive-now) > quarter || math.Abs(s.leave-leave) > quarter
+		s.arrive, s.leave = now, leave
+		now = leave
+	}
+	return moved
+}
+
+// next is when a slice would be watered again after an arrival: after the pace,
+// and not in a no-water period.
+func (m *mach) next(slice int, arrive, pace float64) float64 {
+	n := arrive + pace
+	for i := range m.noWater[slice] {
+		if s := &m.noWater[slice][i]; s.from <= n && n < s.to {
+			n = s.to
+		}
+	}
+	return n
+}
+
+// levelsFor marks the ground that needs water and sets the timers to choose
+// from; false if no ground needs any.
+func (p *proposer) levelsFor(d *draft, o *outlook, m *mach, pol *policy, limit float64) bool {
+	w := d.w
+	slowest := m.TimerMinPct
+	p.wants = p.wants[:0]
+	any := false
+	for k := range p.st {
+		s := &p.st[k]
+		due := o.due[s.slice]
+		s.deadline = due
+		s.needs = due <= limit && due <= m.next(s.slice, s.leave, pol.pace) && m.rate[s.slice] > 0 && s.frac > 0
+		if !s.needs {
+			continue
+		}
+		any = true
+		slowest = max(slowest, m.rate[s.slice]*100/m.MaxGrossMM)
+		for i := range m.noWater[s.slice] {
+			if z := &m.noWater[s.slice][i]; z.from < due && due < z.to && z.from > s.arrive {
+				s.deadline = min(s.deadline, z.from)
+			}
+		}
+		from := w.dayX((s.arrive+s.leave)/2, o.span-1)
+		to := w.dayX(m.next(s.slice, s.leave, pol.pace), o.span-1)
+		net100 := m.rate[s.slice] * m.Efficiency * 100 // net mm at timer 1 %
+		for i := range m.cells[s.slice] {
+			c, q := &m.cells[s.slice][i], &o.paths[s.slice][i]
+			if c.share < sliver {
+				continue
+			}
+			fill := q.dep[from] - c.water(from, o.days).RainMM
+			roomy := fill
+			for j := from + 1; j <= to && j < o.days; j++ {
+				roomy = min(roomy, q.dep[j]-c.z.RainMM[j])
+			}
+			bridge := q.dep[to+1] - q.trig[to+1]
+			for _, mm := range [...]float64{fill, roomy, bridge} {
+				if mm > 0 {
+					p.wants = append(p.wants, net100/mm)
+				}
+			}
+		}
+	}
+	if !any {
+		return false
+	}
+	for k := range p.st {
+		slowest = max(slowest, m.rate[p.st[k].slice]*100/m.MaxGrossMM)
+	}
+	slowest = min(slowest, m.TimerMaxPct)
+	for i, t := range p.wants {
+		p.wants[i] = min(max(math.Ceil(t/timerStep-1e-9)*timerStep, ceilTimer(slowest)), m.TimerMaxPct)
+	}
+	if len(p.wants) == 0 {
+		p.wants = append(p.wants, m.TimerMaxPct)
+	}
+	slices.Sort(p.wants)
+	slices.Reverse(p.wants)
+	p.levels = append(p.levels[:0], 0)
+	n := len(p.wants)
+	for q := range maxLevels {
+		t := p.wants[(n-1)*q/(maxLevels-1)]
+		if last := p.levels[len(p.levels)-1]; len(p.levels) == 1 || t < last-timerStep/2 {
+			p.levels = append(p.levels, t)
+		}
+	}
+	return true
+}
+
+func ceilTimer(t float64) float64 { return math.Ceil(t/timerStep-1e-9) * timerStep }
+
+// penalties works out what each station costs at each level until the machine
+// comes by again: stress, percolation, the pumping, and what is then owed. On
+// ground that does not need water, water is a loss and brings nothing.
+func (p *proposer) penalties(d *draft, o *outlook, m *mach, pol *policy) {
+	w, nl := d.w, len(p.levels)
+	ww := &w.wells[m.well]
+	p.pen = grow(p.pen, len(p.st)*nl)
+	var f soilwater.Fluxes
+	for k := range p.st {
+		s := &p.st[k]
+		pen := p.pen[k*nl : (k+1)*nl]
+		for l := range pen {
+			pen[l] = 0
+			if l > 0 {
+				h := s.deg * m.hPerDeg * 100 / p.levels[l]
+				pen[l] = h * (m.PowerKW*ww.mean + ww.FuelPerH)
+				if hit(m.noWater[s.slice], s.arrive, s.leave) != nil {
+					pen[l] = math.Inf(1)
+				}
+			}
+		}
+		if !s.needs {
+			for l := 1; l < nl; l++ {
+				net := m.rate[s.slice] * m.Efficiency * 100 / p.levels[l] * s.frac
+				for i := range m.cells[s.slice] {
+					c := &m.cells[s.slice][i]
+					pen[l] += net * c.leached / 2
+				}
+			}
+			continue
+		}
+		from := w.dayX((s.arrive+s.leave)/2, o.span-1)
+		to := w.dayX(m.next(s.slice, s.leave, pol.pace), o.span-1)
+		row := d.net[m.index][s.slice*o.days : (s.slice+1)*o.days]
+		for i := range m.cells[s.slice] {
+			c, q := &m.cells[s.slice][i], &o.paths[s.slice][i]
+			for l := range pen {
+				net := 0.0
+				if l > 0 {
+					net = m.rate[s.slice] * m.Efficiency * 100 / p.levels[l] * s.frac
+				}
+				st := q.state[from]
+				asked := 0.0
+				for day := from; day <= to; day++ {
+					wa := c.water(day, o.days)
+					if day < o.days {
+						wa.NetMM += row[day]
+					}
+					if day == from {
+						wa.NetMM += net
+					}
+					c.z.Column.Step(&st, c.demand(day), &wa, &f)
+					unmet := max(0, f.ETcMM-f.ETMM)
+					pen[l] += (unmet+c.late(&f, unmet))*q.value + f.PercolationMM*c.leached
+					asked += f.ETcMM
+				}
+				pen[l] += max(0, f.DepletionMM-asked) * c.owed
+			}
+		}
+	}
+}
