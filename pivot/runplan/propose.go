@@ -42,7 +42,6 @@ type proposer struct {
 	chooser
 	st    []station
 	wants []float64
-	row   []float64
 }
 
 // policy is what the search varies.

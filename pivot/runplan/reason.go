@@ -26,6 +26,7 @@ const (
 	NotDue                   // no cell reaches its trigger in the horizon and until the next pass
 	TableFed                 // as NotDue, because water rises from the table at TableM
 	RainComes                // as NotDue, because RainMM of rain is expected
+	Walk                     // dry over ground of no zone
 	JoinLegs                 // watered along with other ground, though it does not need it: it shares slices with ground that does, or the panel holds no more legs
 	WellBusy                 // the well serves Other first
 	MachineBusy              // the pass now running ends first
@@ -36,11 +37,14 @@ const (
 	FlowShort                // the machine alone draws more than the well gives
 	TooLate                  // no pass would be done before the horizon ends
 	NoGround                 // the machine has no zone under it
+	CheaperHour              // starts when energy is cheaper
+	Early                    // starts before its own ground must have water, so that Other can follow in time
 )
 
 var reasonNames = [...]string{
-	"none", "due", "due_later", "not_due", "table_fed", "rain_comes", "join_legs", "well_busy", "machine_busy",
+	"none", "due", "due_later", "not_due", "table_fed", "rain_comes", "walk", "join_legs", "well_busy", "machine_busy",
 	"no_run_hours", "no_water_period", "season_limit", "daily_limit", "flow_short", "too_late", "no_ground",
+	"cheaper_hour", "early",
 }
 
 // String gives the code's name as it stands in JSON.

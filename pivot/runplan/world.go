@@ -248,7 +248,7 @@ func checkZone(z *Zone, days int) error {
 	case len(z.Demand) < days || len(z.TableM) < days || len(z.RainMM) < days:
 		return fmt.Errorf("demand, table and rain for %d, %d and %d of %d days", len(z.Demand), len(z.TableM), len(z.RainMM), days)
 	case z.YieldValuePerM2 > 0 && (!(z.SeasonETMM > 0) || math.IsNaN(z.Ky)):
-		return fmt.Errorf("Ky %g and seasonal ET %g mm give no cost of stress", z.Ky, z.SeasonETMM)
+		return fmt.Errorf("no cost of stress from Ky %g and a seasonal ET of %g mm", z.Ky, z.SeasonETMM)
 	}
 	for k := range days {
 		if d := &z.Demand[k]; math.IsNaN(d.EToMM) || math.IsNaN(d.Kcb) || math.IsNaN(d.RootM) || math.IsNaN(z.RainMM[k]) || math.IsNaN(z.TableM[k]) {
