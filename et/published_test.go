@@ -448,3 +448,71 @@ func TestASCEGreeley(t *testing.T) {
 		}
 	}
 }
+
+// FAO-56 Example 4, p. 38, names the coefficients of the three kinds of
+// psychrometer.
+func TestPsychrometerCoefficients(t *testing.T) {
+	want := map[string]et.Psychrometer{
+		"apsy (ventilated)":          et.Ventilated,
+		"apsy natural ventilation":   et.NaturallyVentilated,
+		"apsy indoor non-ventilated": et.Indoor,
+	}
+	for _, row := range rows(t, "fao56_examples.csv") {
+		if kind, ok := want[row["quantity"]]; ok {
+			delete(want, row["quantity"])
+			if got := kind.Coefficient(); got != number(t, row["printed"]) {
+				t.Errorf("%s: %v, want %s", row["quantity"], got, row["printed"])
+			}
+		}
+	}
+	if len(want) != 0 {
+		t.Errorf("no rows for %v", want)
+	}
+}
+
+// The coefficients of the standardized forms follow from the crops' resistances
+// (ASCE-EWRI 2005 Table of constants, from memory: short 70 s/m a day, 50 by
+// day, 200 by night; tall 45, 30 and 200): Cd is rs over ra u2. Under short grass ra is
+// FAO-56 Eq. 4; for the tall crop it is what the daily pair implies.
+func TestASCECoefficients(t *testing.T) {
+	const h, z = 0.12, 2.0
+	d, zom := 2.0/3*h, 0.123*h
+	short := math.Log((z-d)/zom) * math.Log((z-d)/(0.1*zom)) / (0.41 * 0.41) // FAO-56 Eq. 4 times u2
+	tall := 45 / 0.38
+	for _, c := range []struct {
+		name      string
+		got, want float64
+		tol       float64
+	}{
+		{"short, day of 24 h", et.ASCEShort.Daily().Cd, 70 / short, 0.005},
+		{"short, by day", et.ASCEShort.Hourly(true).Cd, 50 / short, 0.005},
+		{"short, by night", et.ASCEShort.Hourly(false).Cd, 200 / short, 0.005},
+		{"tall, by day", et.ASCETall.Hourly(true).Cd, 30 / tall, 0.005},
+		{"tall, by night", et.ASCETall.Hourly(false).Cd, 200 / tall, 0.05},
+		{"short, Cn of an hour", et.ASCEShort.Hourly(true).Cn, et.ASCEShort.Daily().Cn / 24, 1},
+		{"tall, Cn of an hour", et.ASCETall.Hourly(true).Cn, et.ASCETall.Daily().Cn / 24, 1},
+	} {
+		if math.Abs(c.got-c.want) > c.tol {
+			t.Errorf("%s: %v, want %.4f ± %v", c.name, c.got, c.want, c.tol)
+		}
+	}
+
+	// Rs/Rso stays within 0.3 and 1 in the standardized forms (ASCE-EWRI, from
+	// memory), at most 1 in FAO-56 (p. 52): beyond, net long-wave is the same.
+	s := et.Site{LatitudeDeg: 42, ElevationM: 250, WindHeightM: 2, KRs: et.KRsInterior}
+	day := et.MissingDay(date(time.July, 1))
+	day.TmaxC, day.TminC, day.TdewC, day.WindMPerS, day.RainMM = 25, 15, 12, 2, 0
+	rnl := func(m et.Method, ratio float64) float64 {
+		d := day
+		d.RsMJ = ratio * et.ClearSky(et.ExtraterrestrialDaily(et.Radians(42), 182), 250)
+		return et.NetShortwave(d.RsMJ) - s.Daily(m, d).RnMJ
+	}
+	for _, m := range methods {
+		if math.Abs(rnl(m, 1)-rnl(m, 1.2)) > 1e-9 {
+			t.Errorf("%s: clearer than clear", m)
+		}
+		if same := math.Abs(rnl(m, 0.3)-rnl(m, 0.1)) < 1e-9; same != (m != et.FAO56) {
+			t.Errorf("%s: darker than dark: %v and %v", m, rnl(m, 0.3), rnl(m, 0.1))
+		}
+	}
+}

@@ -221,3 +221,26 @@ func TestHourlyAgainstDailyTMY3(t *testing.T) {
 		}
 	}
 }
+
+// Where no sun has told of the clouds, Rs/Rso is assumed within what FAO-56
+// p. 75 gives for nights (0.4 to 0.6 humid, 0.7 to 0.8 dry), and marked.
+func TestHourlyUnknownSky(t *testing.T) {
+	h := et.MissingHour(time.Date(2023, 7, 4, 6, 0, 0, 0, time.UTC)) // 01:00 local
+	h.TempC, h.TdewC, h.WindMPerS = 18, 12, 1
+	for _, unknown := range []float64{math.NaN(), 0} {
+		h.SkyRatio = unknown
+		r := plains.Hourly(et.FAO56, h)
+		if r.Filled != et.FilledRadiation || r.SkyRatio < 0.6 || r.SkyRatio > 0.7 || r.RsMJ != 0 || math.IsNaN(r.EToMM) {
+			t.Errorf("%+v", r)
+		}
+	}
+	h.SkyRatio = 0.9
+	if r := plains.Hourly(et.FAO56, h); r.Filled != 0 || r.SkyRatio != 0.9 {
+		t.Errorf("%+v", r)
+	}
+	// By day with the sun up, radiation missing is not invented.
+	h.Start = h.Start.Add(11 * time.Hour)
+	if r := plains.Hourly(et.FAO56, h); !math.IsNaN(r.EToMM) || r.RaMJ < 3 {
+		t.Errorf("%+v", r)
+	}
+}

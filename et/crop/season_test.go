@@ -202,6 +202,11 @@ func TestClimateOfAStage(t *testing.T) {
 	if d := s.Days(dry)[99]; d.Kcb != s.Crop.KcbEnd || d.Kc != s.Crop.KcEnd {
 		t.Errorf("senesced: %+v", d)
 	}
+	potato, _ := crop.Lookup("potato")
+	s = crop.Season{Crop: potato, Start: s.Start}
+	if d := s.Days(weather(s.Start, 130, 5, 25))[129]; math.Abs(d.Kcb-(0.65+crop.ClimateTerm(5, 25, 0.6))) > 1e-9 {
+		t.Errorf("half green at the end: %+v", d)
+	}
 	s = mint()
 	if d := s.Days(weather(s.Start, 110, 5, 25))[109]; math.Abs(d.Kcb-(1.05+crop.ClimateTerm(5, 25, 0.7))) > 1e-9 {
 		t.Errorf("green at the end: %+v", d)
