@@ -87,7 +87,7 @@ func HourAngle(clockH float64, m Meridians, seasonalH float64) float64 {
 // SunElevation is β, the angle of the sun above the horizon in radians.
 func SunElevation(latRad, declRad, hourAngleRad float64) float64 {
 	return math.Asin(clamp(math.Sin(latRad)*math.Sin(declRad)+
-		math.Cos(latRad)*math.Cos(declRad)*math.Cos(hourAngleRad), -1, 1)) // ASCE-EWRI Eq. 62
+		math.Cos(latRad)*math.Cos(declRad)*math.Cos(hourAngleRad), -1, 1)) // spherical astronomy; ASCE-EWRI Eq. 62, from memory
 }
 
 // ExtraterrestrialHourly is Ra in MJ m⁻² h⁻¹ over the hour whose middle has the
