@@ -11,6 +11,9 @@ type Azimuth float64
 
 // Norm is the same direction in 0 <= a < 360. NaN and infinities give NaN.
 func (a Azimuth) Norm() Azimuth {
+	if a >= 0 && a < 360 {
+		return a + 0 // + 0 turns -0 into 0
+	}
 	d := math.Mod(float64(a), 360)
 	if d < 0 {
 		d += 360
@@ -18,7 +21,7 @@ func (a Azimuth) Norm() Azimuth {
 	if d >= 360 { // a tiny negative angle rounds up to a whole turn
 		d = 0
 	}
-	return Azimuth(d + 0) // + 0 turns -0 into 0
+	return Azimuth(d + 0)
 }
 
 // Clockwise is how far the arm turns clockwise from a to b, degrees, 0 <= d < 360.

@@ -12,12 +12,16 @@ import (
 // minChordM is the finest chord tolerance, m: finer than any map.
 const minChordM = 0.001
 
+// rayM is the distance between corners along a radius, m: see [Machine.Outline].
+const rayM = 50
+
 // Outline is the ground wetted over an arc as a polygon in longitude and
 // latitude, anticlockwise and closed as RFC 7946 wants it, end gun and all. Its
 // corners lie on the true outline and its chords leave it by at most chordM
 // metres (below 0.001 m counts as 0.001), so it is never larger than the ground.
 // A whole circle has no corner at the pivot point. Ground outside the stops is
-// left off. It is not cut in two at the 180th meridian.
+// left off. A radius has a corner every 50 m, so that drawn straight on the map it
+// lies within 1 mm of the ground's straight line. The polygon is not cut in two at the 180th meridian.
 func (m *Machine) Outline(c Arc, chordM float64) orb.Polygon {
 	chordM = max(chordM, minChordM)
 	p := NewPlane(m.Center)
@@ -27,21 +31,41 @@ func (m *Machine) Outline(c Arc, chordM float64) orb.Polygon {
 			ring = append(ring, q)
 		}
 	}
-	if !c.Full() {
-		add(orb.Point{})
+	at := func(az, r float64) {
+		u := unit(Azimuth(az))
+		add(orb.Point{u[0] * r, u[1] * r})
 	}
-	for _, piece := range m.pieces(c) {
-		if piece.radiusM == 0 {
-			add(orb.Point{})
+	ray := func(az, from, to float64) { // the corners between, either way
+		n := math.Ceil(math.Abs(to-from) / rayM)
+		for i := 1.0; i < n; i++ {
+			at(az, from+(to-from)*i/n)
+		}
+	}
+	pieces := m.pieces(c)
+	r := 0.0 // where the pen is; a whole circle starts on its rim
+	if c.Full() {
+		r = pieces[0].radiusM
+	} else {
+		at(0, 0)
+	}
+	for _, piece := range pieces {
+		ray(piece.from, r, piece.radiusM)
+		r = piece.radiusM
+		if r == 0 {
+			at(0, 0)
 			continue
 		}
 		span := piece.to - piece.from
-		step := 2 * math.Acos(max(0, 1-chordM/piece.radiusM)) / deg
-		n := int(math.Ceil(span / step))
-		for i := range n + 1 {
-			u := unit(Azimuth(piece.from + span*float64(i)/float64(n)))
-			add(orb.Point{u[0] * piece.radiusM, u[1] * piece.radiusM})
+		step := 2 * math.Acos(max(0, 1-chordM/r)) / deg
+		n := math.Ceil(span / step)
+		for i := 0.0; i <= n; i++ {
+			at(piece.from+span*i/n, r)
 		}
+	}
+	if end := pieces[len(pieces)-1].to; c.Full() {
+		ray(end, r, pieces[0].radiusM)
+	} else {
+		ray(end, r, 0)
 	}
 	if len(ring) > 1 && near(ring[0], ring[len(ring)-1]) {
 		ring = ring[:len(ring)-1]

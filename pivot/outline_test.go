@@ -36,9 +36,9 @@ func TestOutline(t *testing.T) {
 			continue
 		}
 		tol = max(tol, minChordM)
-		// Never larger than the ground; smaller by at most the tolerance along the rim.
+		// Never larger than the ground but for the bow of the radii; smaller by at most the tolerance along the rim.
 		area, true2 := ZoneM2(orb.MultiPolygon{out}), m.LegUse(c, 100, true).AreaM2
-		if lost := true2 - area; lost < -0.01 || lost > tol*(m.LengthM+m.EndGunM)*c.Span()*math.Pi/180+0.01 {
+		if lost := true2 - area; lost < -0.2 || lost > tol*(m.LengthM+m.EndGunM)*c.Span()*math.Pi/180+0.2 {
 			t.Errorf("seed 8,15: outline of %v with chords within %v m loses %v of %v m²", c, tol, lost, true2)
 		}
 		// Corners on the rim, middles of chords within the tolerance of it.
@@ -48,7 +48,7 @@ func TestOutline(t *testing.T) {
 			a, b := p.ToPlane(r[i-1]), p.ToPlane(r[i])
 			da, db := math.Hypot(a[0], a[1]), math.Hypot(b[0], b[1])
 			if math.Abs(da-db) > 1e-6 || da < 1e-6 {
-				continue // a radius or the step of the end gun
+				continue // along a radius
 			}
 			if d := math.Hypot(a[0]+b[0], a[1]+b[1]) / 2; da-d > tol+1e-6 {
 				t.Errorf("seed 8,15: chord leaves the rim by %v m, allowed %v", da-d, tol)

@@ -117,19 +117,22 @@ func project(p Plane, mp orb.MultiPolygon, reachM float64) (shape, error) {
 	var s shape
 	for _, poly := range mp {
 		for i, ring := range poly {
-			out := make(orb.Ring, 0, len(ring)+1)
 			for _, q := range ring {
 				if !(math.Abs(q.Lon()) <= 180 && math.Abs(q.Lat()) <= 90) {
 					return s, fmt.Errorf("position %v: must be longitude from -180 to 180, then latitude from -90 to 90", q)
 				}
-				out = append(out, p.ToPlane(q))
 			}
-			if len(out) < 3 {
+			if len(ring) < 3 {
 				continue // no ground
 			}
-			if out[0] != out[len(out)-1] {
-				out = append(out, out[0])
+			out := append(make(orb.Ring, 0, len(ring)+1), p.ToPlane(ring[0]))
+			for k := 1; k < len(ring); k++ {
+				out = p.appendEdge(out, ring[k-1], ring[k])
 			}
+			if last := ring[len(ring)-1]; last != ring[0] {
+				out = p.appendEdge(out, last, ring[0])
+			}
+			out[len(out)-1] = out[0] // closed to the last bit
 			if (planar.Area(out) < 0) == (i == 0) {
 				out.Reverse()
 			}

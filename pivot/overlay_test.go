@@ -24,11 +24,19 @@ func poly(m *Machine, xy ...[2]float64) orb.MultiPolygon {
 	return orb.MultiPolygon{{ring(m, xy...)}}
 }
 
-func ring(m *Machine, xy ...[2]float64) orb.Ring {
+// ring has a corner every 25 m at least, so that its sides are straight on the
+// plane to 0.01 mm and not only in longitude and latitude.
+func ring(m *Machine, xy ...[2]float64) orb.Ring { return stepRing(m, 25, xy) }
+
+func stepRing(m *Machine, step float64, xy [][2]float64) orb.Ring {
 	p := NewPlane(m.Center)
 	var r orb.Ring
-	for _, q := range xy {
-		r = append(r, p.ToLonLat(orb.Point(q)))
+	for i, a := range xy {
+		b := xy[(i+1)%len(xy)]
+		n := max(1, math.Ceil(math.Hypot(b[0]-a[0], b[1]-a[1])/step))
+		for k := 0.0; k < n; k++ {
+			r = append(r, p.ToLonLat(orb.Point{a[0] + (b[0]-a[0])*k/n, a[1] + (b[1]-a[1])*k/n}))
+		}
 	}
 	return append(r, r[0])
 }
@@ -105,7 +113,7 @@ func BenchmarkOverlay(b *testing.B) {
 		b.Run(fmt.Sprintf("6zones/%dcorners", corners), func(b *testing.B) {
 			m := flats()
 			m.EndGunM, m.EndGunM3H, m.EndGunArcs = 25, 15, []Arc{{30, 61}, {200, 290}}
-			zones := pie(m, rand.New(rand.NewPCG(1, 2)), 6, corners)
+			zones := stepPie(m, rand.New(rand.NewPCG(1, 2)), 6, corners, math.Inf(1))
 			b.ReportAllocs()
 			var n int
 			for b.Loop() {
@@ -121,6 +129,10 @@ func BenchmarkOverlay(b *testing.B) {
 // pie cuts a wobbly patch that covers the circle into n zones whose shared
 // boundaries wander out from a common point, each with about `corners` corners.
 func pie(m *Machine, rng *rand.Rand, n, corners int) []ZonePolygon {
+	return stepPie(m, rng, n, corners, 25)
+}
+
+func stepPie(m *Machine, rng *rand.Rand, n, corners int, step float64) []ZonePolygon {
 	hub := [2]float64{rng.Float64()*200 - 100, rng.Float64()*200 - 100}
 	bound := make([][][2]float64, n)
 	for i := range bound {
@@ -142,7 +154,31 @@ func pie(m *Machine, rng *rand.Rand, n, corners int) []ZonePolygon {
 		for k := len(next) - 1; k >= 0; k-- {
 			r = append(r, next[k])
 		}
-		zones[i] = ZonePolygon{string(rune('A' + i)), poly(m, r...)}
+		zones[i] = ZonePolygon{string(rune('A' + i)), orb.MultiPolygon{{stepRing(m, step, r)}}}
 	}
 	return zones
+}
+
+// Neighbours on both sides of a line along a parallel, one of them with a corner
+// half way: straight on the map is not straight on the ground, and still they
+// neither overlap nor leave a gap.
+func TestEdgesAreStraightOnTheMap(t *testing.T) {
+	m := flats()
+	lon, lat := m.Center.Lon(), m.Center.Lat()+0.0005
+	w, e := lon-0.012, lon+0.012 // 2 km
+	north := orb.MultiPolygon{{{{w, lat}, {e, lat}, {e, lat + 0.01}, {w, lat + 0.01}, {w, lat}}}}
+	south := orb.MultiPolygon{{{{w, lat}, {w, lat - 0.01}, {e, lat - 0.01}, {e, lat}, {lon + 0.001, lat}, {w, lat}}}}
+	close(t, "overlap", OverlapM2(north, south), 0, 1.5) // m², of a line of 2 km: under 1 mm
+	sum, by := total(mustOverlay(t, m, []ZonePolygon{{"north", north}, {"south", south}}, 5))
+	close(t, "covered", by[0]+by[1], sum, 0.5)
+	// The area between parallels and meridians of the ellipsoid, by Simpson's rule on
+	// the integral of M N cos φ: a formula of its own.
+	const e2 = 0.00669437999014
+	f := func(d float64) float64 {
+		s, c := math.Sincos((lat + d) * math.Pi / 180)
+		q := 1 - e2*s*s
+		return 6378137 * 6378137 * (1 - e2) / (q * q) * c
+	}
+	want := (f(0) + 4*f(0.005) + f(0.01)) / 6 * 0.01 * 0.024 * math.Pi * math.Pi / 180 / 180
+	close(t, "between parallels", ZoneM2(north), want, 2e-6*want)
 }
