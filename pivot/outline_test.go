@@ -80,6 +80,15 @@ func TestOutlineShapes(t *testing.T) {
 	m.EndGunM, m.EndGunArcs = 50, []Arc{{0, 90}}
 	want := m.LegUse(Arc{350, 10}, 50, true).AreaM2
 	close(t, "gun from north", ZoneM2(orb.MultiPolygon{m.Outline(Arc{350, 10}, 0.001)}), want, 0.2)
+	// The step of the gun at north closes the whole circle, with its corner half way.
+	m.EndGunM = 80
+	half, found := NewPlane(m.Center).At(0, m.LengthM+40), false
+	for _, q := range m.Outline(Arc{}, 1)[0] {
+		found = found || math.Abs(q[0]-half[0])+math.Abs(q[1]-half[1]) < 1e-9
+	}
+	if !found {
+		t.Error("the step at north has no corner half way")
+	}
 	// Asked for the whole circle, a part circle shows its part.
 	m.Stops = &Arc{30, 300}
 	close(t, "part circle", ZoneM2(orb.MultiPolygon{m.Outline(Arc{}, 0.001)}), m.AreaM2(), 3)

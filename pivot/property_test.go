@@ -61,6 +61,21 @@ func TestSlicesAddUpProperty(t *testing.T) {
 	}
 }
 
+// A stop within rounding of a slice's edge makes no sliver.
+func TestNoSlivers(t *testing.T) {
+	for _, off := range []float64{0, 1e-12, -1e-12, 1e-10, -1e-10} {
+		m := flats()
+		m.Stops = &Arc{Azimuth(5).Add(off), Azimuth(0).Add(off)}
+		for _, s := range m.sectors(72) {
+			if s.to-s.from < 1 {
+				t.Errorf("stops %v: sector %+v", *m.Stops, s)
+			}
+		}
+		sound(t, m, mustOverlay(t, m, nil, 5), 0, 5)
+		close(t, "area", m.AreaM2(), math.Pi*m.LengthM*m.LengthM*355/360, 1e-3)
+	}
+}
+
 // turned is the machine and its zones turned clockwise about the pivot point.
 func turned(m *Machine, zones []ZonePolygon, by float64) (*Machine, []ZonePolygon) {
 	out := *m

@@ -92,6 +92,10 @@ func TestTripProperty(t *testing.T) {
 	if a := m.ArmAfter(Trip{}, 1); !math.IsNaN(float64(a)) {
 		t.Errorf("a trip without legs ends at %v", a)
 	}
+	hair := Trip{true, []Leg{{90, 180, 50, true}}}
+	if h, ok := m.HoursTo(hair, 90-1e-12); h != 0 || !ok {
+		t.Errorf("a hair behind the start is passed at %v (%v)", h, ok)
+	}
 	round := Trip{true, []Leg{{90, 90, 100, true}}}
 	if h, ok := m.HoursTo(round, 90); h != 0 || !ok || m.TripHours(round) != 20 || m.ArmAfter(round, 15) != 0 {
 		t.Errorf("full turn: start passed at %v, %v h, after 15 h at %v", h, m.TripHours(round), m.ArmAfter(round, 15))
