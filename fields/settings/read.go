@@ -70,9 +70,9 @@ func (s *Settings) readFarm(sec *section) {
 		s.Currency = "USD"
 	}
 	s.Today = sec.date("today")
-	s.SliceDeg = sec.number("slice_deg", DefaultSliceDeg, limits{1, 30})
+	s.SliceDeg = sec.number("slice_deg", DefaultSliceDeg, limits{1, 90})
 	if n := 360 / s.SliceDeg; math.Abs(n-math.Round(n)) > 1e-9 {
-		sec.report("slice_deg", trim(s.SliceDeg), "does not divide the circle; 1, 2, 3, 4, 5, 6, 8, 9, 10, 12, 15, 18, 20, 24 or 30 is accepted")
+		sec.report("slice_deg", trim(s.SliceDeg), "does not divide the circle; a whole part of 360 such as 2, 5 or 10 is accepted")
 		s.SliceDeg = DefaultSliceDeg
 	}
 }

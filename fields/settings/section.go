@@ -411,15 +411,6 @@ func (s *section) list(key string) []any {
 	return nil
 }
 
-// numbers reads a list of plain numbers in range.
-func (s *section) numbers(key string, in limits) []float64 {
-	var out []float64
-	for i, v := range s.list(key) {
-		out = append(out, s.check(index(key, i), v, math.NaN(), plain, in))
-	}
-	return out
-}
-
 // texts reads a list of strings. Bare numbers are taken as written, so that a
 // code such as -9999 needs no quotation marks.
 func (s *section) texts(key string) []string {
