@@ -67,9 +67,9 @@ func (n Number) Unit() Unit {
 }
 
 // Value is the number in the canonical unit of its dimension, or NaN when the
-// cell is empty or absent.
+// cell is empty, absent or no number.
 func (n Number) Value() float64 {
-	if n.Text == "" {
+	if n.Text == "" || n.err != nil {
 		return math.NaN()
 	}
 	return n.v

@@ -73,8 +73,7 @@ func ReadRows[R any](r io.Reader, o TableOptions) ([]R, Header, Problems) {
 }
 
 // EachRow reads a table and calls do for each row in turn, ok false when the
-// row has a problem; do may add problems of its own. The row is reused after
-// do returns. A file whose header is wrong has no rows.
+// row has a problem; do may add problems of its own. A file whose header is wrong has no rows.
 func EachRow[R any](r io.Reader, o TableOptions, do func(row *R, ok bool, ps *Problems)) (Header, Problems) {
 	src, ps := OpenTable(r, o)
 	if src == nil {
@@ -91,14 +90,14 @@ func Decode[R any](src *Source, do func(row *R, ok bool, ps *Problems)) (Header,
 		t.problems.Sort()
 		return t.header, t.problems
 	}
-	rows := make([]R, chunkRows)
+	rows := make([]*R, chunkRows) // by pointer gocsv makes one row, by value two
 	for t.more() {
 		if err := gocsv.UnmarshalCSV(&t, &rows); err != nil {
 			// Cells never fail to decode, so this is a row struct that gocsv refuses.
 			panic("input: " + err.Error())
 		}
 		for i := range t.chunk {
-			row := &rows[i]
+			row := rows[i]
 			ok := t.place(reflect.ValueOf(row).Elem(), &t.chunk[i])
 			do(row, ok, &t.problems)
 			if len(t.problems) >= MaxProblems {

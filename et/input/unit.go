@@ -86,10 +86,10 @@ var units = []Unit{
 	{DegreeDays, "c", "°C·d", 1, 1, 0},
 	{DegreeDays, "f", "°F·d", 5, 9, 0},
 	{Radiation, "mj", "MJ/m²", 1, 1, 0},
-	{Radiation, "wm2", "W/m² (mean of the day)", daySec, 1e6, 0},
+	{Radiation, "wm2", "W/m²", daySec, 1e6, 0}, // mean of the day
 	{Radiation, "langley", "langley", langleyMJ, 1, 0},
 	{HourlyRadiation, "mj", "MJ/m²", 1, 1, 0},
-	{HourlyRadiation, "wm2", "W/m² (mean of the hour)", 3600, 1e6, 0},
+	{HourlyRadiation, "wm2", "W/m²", 3600, 1e6, 0}, // mean of the hour
 	{HourlyRadiation, "langley", "langley", langleyMJ, 1, 0},
 	{Area, "m2", "m²", 1, 1, 0},
 	{Area, "ac", "ac", acreM2, 1, 0},

@@ -27,6 +27,8 @@ func (rd *reader) inRange(n *input.Number, l limit) float64 {
 	msg := fmt.Sprintf("out of range; %s to %s is accepted", number(n.Unit().FromSI(l.lo)), inUnit(n, l.hi))
 	if looksLikeCode(n.Text) {
 		msg += "; list the code under missing if it stands for nothing measured"
+	} else if fit := fitting(n, l); fit != "" {
+		msg += "; it would fit in " + fit
 	}
 	rd.problems = append(rd.problems, n.Problem(msg))
 	return math.NaN()
@@ -41,10 +43,29 @@ func inUnit(n *input.Number, si float64) string {
 }
 
 // looksLikeCode tells whether text is one of the usual codes for a missing
-// value: nines, with a sign or a point or zeros behind it or without.
+// value: at least three nines, or two behind a minus, perhaps with a point or
+// zeros.
 func looksLikeCode(text string) bool {
-	nines := strings.Trim(strings.NewReplacer("-", "", ".", "", ",", "").Replace(text), "0")
-	return len(nines) >= 2 && strings.Trim(nines, "9") == ""
+	digits, minus := strings.CutPrefix(text, "-")
+	nines := strings.Trim(strings.NewReplacer(".", "", ",", "").Replace(digits), "0")
+	return strings.Trim(nines, "9") == "" && (len(nines) >= 3 || (len(nines) == 2 && minus))
+}
+
+// fitting names the units in which the number as written would be possible,
+// other than the one of its column; "" for none and for a zero or less, which
+// tells nothing.
+func fitting(n *input.Number, l limit) string {
+	written := n.Unit().FromSI(n.Value())
+	if written <= 0 {
+		return ""
+	}
+	var names []string
+	for _, u := range input.UnitsOf(n.Unit().Dimension) {
+		if v := u.ToSI(written); u != n.Unit() && v >= l.lo && v <= l.hi {
+			names = append(names, u.Name)
+		}
+	}
+	return input.OrList(names)
 }
 
 // checkDay checks the values of one daily row against each other and against the sun.
@@ -109,7 +130,7 @@ func (rd *reader) notOver(n *input.Number, v *float64, other *input.Number, top 
 	case *v > top+dewSlackC:
 		rd.problem(n, "%s, %s %s", what, other.Column, other.Text)
 	case *v > top:
-		rd.doubt("over", n, "%s, %s %s, by no more than a sensor's error; taken as that", what, other.Column, other.Text)
+		rd.doubt("over", n, "%s, %s %s, by no more than a sensor's error; taken as equal", what, other.Column, other.Text)
 		*v = top
 	}
 }

@@ -203,7 +203,7 @@ func (rd *reader) upTo(rec *Record, date civil.Date, at input.Pos, field string)
 		rd.problems.Add(at, field, date.String(), "%d days after the row before it in time; a gap of more than %d days is taken for a mistyped year", n+1, longestGap)
 		return false
 	}
-	rd.doubts.add("gap", input.Problem{Pos: at, Field: field, Msg: "no row before this one for " + span(from, date.AddDays(-1))})
+	rd.doubts.add("gap", input.Problem{Pos: at, Field: field, Msg: "no row for " + span(from, date.AddDays(-1)) + " before this one"})
 	for i := range n {
 		rec.add(et.MissingDay(from.AddDays(i)), at.WholeLine(), math.NaN())
 	}

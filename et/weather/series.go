@@ -104,36 +104,21 @@ func plural(n int, what string) string {
 // tells of each gap, once where both have it.
 func (rd *reader) fillTemperature(h input.Header, rec *Record) {
 	told := map[[2]int]bool{}
-	for _, col := range []struct {
-		q  quantity
-		of func(*et.Day) *float64
-	}{
+	for _, col := range []temperature{
 		{tmax, func(d *et.Day) *float64 { return &d.TmaxC }},
 		{tmin, func(d *et.Day) *float64 { return &d.TminC }},
 	} {
-		days := rec.Days
-		for from := 0; from < len(days); from++ {
-			if !math.IsNaN(*col.of(&days[from])) {
-				continue
-			}
+		for from := 0; from < len(rec.Days); from++ {
 			to := from
-			for to < len(days) && math.IsNaN(*col.of(&days[to])) {
+			for to < len(rec.Days) && math.IsNaN(*col.of(&rec.Days[to])) {
 				to++
 			}
-			n, then, kind := to-from, "", "unfilled"
-			switch {
-			case from == 0 || to == len(days):
-				then = "not filled, because there is no day on one side of it"
-			case n > longestFill:
-				then = fmt.Sprintf("not filled, because it is longer than %d days", longestFill)
-			default:
-				a, b := *col.of(&days[from-1]), *col.of(&days[to])
-				for i := from; i < to; i++ {
-					*col.of(&days[i]) = a + (b-a)*float64(i-from+1)/float64(n+1)
-					days[i].Filled |= et.FilledTemperature
-				}
-				kind = "filled"
-				then = "filled by linear interpolation between the days around"
+			if from == to {
+				continue
+			}
+			kind, then := "unfilled", col.fill(rec.Days, from, to)
+			if then == "" {
+				kind, then = "filled", "filled by linear interpolation between the days around"
 			}
 			if run := [2]int{from, to}; !told[run] {
 				told[run] = true
@@ -142,24 +127,38 @@ func (rd *reader) fillTemperature(h input.Header, rec *Record) {
 					c, _ = columnOf(h, temp)
 				}
 				rd.doubts.add(kind, input.Problem{Pos: rec.DayPos[from].WholeLine(), Field: c.Name,
-					Msg: "no temperature on " + span(days[from].Date, days[to-1].Date) + "; the gap is " + then})
+					Msg: "no temperature on " + span(rec.Days[from].Date, rec.Days[to-1].Date) + "; the gap is " + then})
 			}
 			from = to
 		}
 	}
-	rd.refuseCrossed(rec)
 }
 
-// refuseCrossed takes back filled temperatures that do not go with the
-// measured one of the day.
-func (rd *reader) refuseCrossed(rec *Record) {
-	for i := range rec.Days {
-		d := &rec.Days[i]
-		if d.Filled&et.FilledTemperature != 0 && d.TminC > d.TmaxC {
-			d.TmaxC, d.TminC = math.NaN(), math.NaN()
-			d.Filled &^= et.FilledTemperature
-			rd.doubts.add("crossed", input.Problem{Pos: rec.DayPos[i].WholeLine(), Field: "tmax",
-				Msg: fmt.Sprintf("the interpolated temperature of %s does not go with the measured one; the day has none", d.Date)})
-		}
+// temperature is the highest or the lowest temperature of days.
+type temperature struct {
+	q  quantity
+	of func(*et.Day) *float64
+}
+
+// fill fills the gap days[from:to] or tells why not.
+func (t temperature) fill(days []et.Day, from, to int) (whyNot string) {
+	switch {
+	case from == 0 || to == len(days):
+		return "not filled, because there is no day on one side of it"
+	case to-from > longestFill:
+		return fmt.Sprintf("not filled, because it is longer than %d days", longestFill)
 	}
+	a, b := *t.of(&days[from-1]), *t.of(&days[to])
+	var filled [longestFill]et.Day
+	for i := from; i < to; i++ {
+		d := days[i]
+		*t.of(&d) = a + (b-a)*float64(i-from+1)/float64(to-from+1)
+		d.Filled |= et.FilledTemperature
+		if d.TminC > d.TmaxC {
+			return "not filled, because that would put the lowest temperature above the highest"
+		}
+		filled[i-from] = d
+	}
+	copy(days[from:to], filled[:])
+	return ""
 }
