@@ -28,15 +28,11 @@ func (f *commonFlags) define(root *cobra.Command) {
 	must(root.MarkPersistentFlagDirname("farm"))
 }
 
-// system is the display system: the flag, or else the farm's own.
-func (f *commonFlags) system(farmUnits string) (units.System, error) {
-	name := f.units
-	if name == "" {
-		name = farmUnits
-	}
-	s, ok := units.Parse(name)
+// system is the display system that --units names.
+func (f *commonFlags) system() (units.System, error) {
+	s, ok := units.Parse(f.units)
 	if !ok {
-		return s, usage(fmt.Errorf("--units: unknown system %q", name), "want us or si")
+		return s, usage(fmt.Errorf("--units: unknown system %q", f.units), "want us or si")
 	}
 	return s, nil
 }

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"sync"
 	"time"
 
 	"golang.org/x/term"
@@ -14,7 +15,7 @@ import (
 const patience = time.Second
 
 // progress says on a terminal what is being done once it has taken longer than
-// a second, and wipes the line when the returned function is called. On
+// a second, and wipes the line when the returned function is called, which it may be twice. On
 // anything but a terminal it does nothing.
 func (p *program) progress(what string) (done func()) {
 	f, ok := p.stderr.(*os.File)
@@ -47,8 +48,8 @@ func showProgress(w io.Writer, what string, after time.Duration) (done func()) {
 			}
 		}
 	}()
-	return func() {
+	return sync.OnceFunc(func() {
 		close(stop)
 		<-stopped
-	}
+	})
 }

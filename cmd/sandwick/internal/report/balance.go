@@ -6,10 +6,12 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"slices"
 	"strings"
 
 	"sandwick/cmd/sandwick/internal/table"
 	"sandwick/cmd/sandwick/internal/units"
+	"sandwick/fields"
 
 	"github.com/golang-sql/civil"
 )
@@ -22,38 +24,38 @@ type Balance struct {
 	Rows     []BalanceRow   `json:"rows"`
 	Totals   []BalanceTotal `json:"totals"`     // by zone, over the rows
 	WorstMM  Number         `json:"closure_mm"` // largest error of any day's account of any cell
-	Warnings []string       `json:"warnings"`
+	Warnings []Note         `json:"warnings"`
 }
 
 // BalanceRow is one zone, or one cell, on one day.
 type BalanceRow struct {
-	Date          Day    `json:"date" csv:"date"`
-	Field         string `json:"field" csv:"field"`
-	Zone          string `json:"zone" csv:"zone"`
-	Pivot         string `json:"pivot" csv:"pivot"`
-	EToMM         Number `json:"eto_mm" csv:"eto_mm"`
-	Kcb           Number `json:"kcb" csv:"kcb"`
-	Ke            Number `json:"ke" csv:"ke"`
-	Ks            Number `json:"ks" csv:"ks"`
-	ETcMM         Number `json:"etc_mm" csv:"etc_mm"` // unstressed
-	ETMM          Number `json:"et_mm" csv:"et_mm"`   // actual
-	RainMM        Number `json:"rain_mm" csv:"rain_mm"`
-	RunoffMM      Number `json:"runoff_mm" csv:"runoff_mm"`
-	GrossMM       Number `json:"irrigation_gross_mm" csv:"irrigation_gross_mm"`
-	NetMM         Number `json:"irrigation_net_mm" csv:"irrigation_net_mm"`
-	UpfluxMM      Number `json:"upflux_mm" csv:"upflux_mm"`
-	PercolationMM Number `json:"percolation_mm" csv:"percolation_mm"`
-	CorrectionMM  Number `json:"correction_mm" csv:"correction_mm"` // entered from a probe reading
-	StorageMM     Number `json:"storage_mm" csv:"storage_mm"`       // water in the whole column
-	DepletionMM   Number `json:"depletion_mm" csv:"depletion_mm"`
-	TAWMM         Number `json:"taw_mm" csv:"taw_mm"`
-	RAWMM         Number `json:"raw_mm" csv:"raw_mm"`
-	TriggerMM     Number `json:"trigger_mm" csv:"trigger_mm"`
-	RootM         Number `json:"root_depth_m" csv:"root_depth_m"`
-	TableM        Number `json:"water_table_m" csv:"water_table_m"`
-	ClosureMM     Number `json:"closure_mm" csv:"closure_mm"`
-	Filled        Names  `json:"filled" csv:"filled"` // inputs of the day that were estimated
-	*Cell                // with --cells only
+	Date          Day       `json:"date" csv:"date"`
+	Field         string    `json:"field" csv:"field"`
+	Zone          string    `json:"zone" csv:"zone"`
+	Pivot         string    `json:"pivot" csv:"pivot"`
+	EToMM         Number    `json:"eto_mm" csv:"eto_mm"`
+	Kcb           Number    `json:"kcb" csv:"kcb"`
+	Ke            Number    `json:"ke" csv:"ke"`
+	Ks            Number    `json:"ks" csv:"ks"`
+	ETcMM         Number    `json:"etc_mm" csv:"etc_mm"` // unstressed
+	ETMM          Number    `json:"et_mm" csv:"et_mm"`   // actual
+	RainMM        Number    `json:"rain_mm" csv:"rain_mm"`
+	RunoffMM      Number    `json:"runoff_mm" csv:"runoff_mm"`
+	GrossMM       Number    `json:"irrigation_gross_mm" csv:"irrigation_gross_mm"`
+	NetMM         Number    `json:"irrigation_net_mm" csv:"irrigation_net_mm"`
+	UpfluxMM      Number    `json:"upflux_mm" csv:"upflux_mm"`
+	PercolationMM Number    `json:"percolation_mm" csv:"percolation_mm"`
+	CorrectionMM  Number    `json:"correction_mm" csv:"correction_mm"` // entered from a probe reading
+	StorageMM     Number    `json:"storage_mm" csv:"storage_mm"`       // water in the whole column
+	DepletionMM   Number    `json:"depletion_mm" csv:"depletion_mm"`
+	TAWMM         Number    `json:"taw_mm" csv:"taw_mm"`
+	RAWMM         Number    `json:"raw_mm" csv:"raw_mm"`
+	TriggerMM     Number    `json:"trigger_mm" csv:"trigger_mm"`
+	RootM         Number    `json:"root_depth_m" csv:"root_depth_m"`
+	TableM        Number    `json:"water_table_m" csv:"water_table_m"`
+	ClosureMM     Number    `json:"closure_mm" csv:"closure_mm"`
+	Filled        Names     `json:"filled" csv:"filled"` // inputs of the day that were estimated
+	*Cell         `csv:"-"` // with --cells only
 }
 
 // Cell is where a cell lies.
@@ -76,10 +78,130 @@ type BalanceTotal struct {
 	RunoffMM      Number `json:"runoff_mm"`
 	PercolationMM Number `json:"percolation_mm"`
 	CorrectionMM  Number `json:"correction_mm"`
-	StressDays    int    `json:"stress_days"` // Ks under 1 on average over the zone
-	EstimatedDays int    `json:"estimated_days"`
-	DepletionMM   Number `json:"depletion_mm"` // at the end
-	TriggerMM     Number `json:"trigger_mm"`   // at the end
+	StorageMM     Number `json:"storage_change_mm"`
+	StressDays    int    `json:"stress_days"`    // on which its ground was short of water: mean Ks under stressKs
+	EstimatedDays int    `json:"estimated_days"` // on which something of the weather was estimated
+	DepletionMM   Number `json:"depletion_mm"`   // at the end
+	TriggerMM     Number `json:"trigger_mm"`     // at the end
+}
+
+// BalanceOptions choose what of a season goes into a Balance.
+type BalanceOptions struct {
+	From, To civil.Date // first and last day; both within the season
+	Field    string     // only this field; empty: all
+	Cells    bool       // rows by cell; the season must have kept them
+}
+
+// NewBalance puts a season's books into the form in which they are written.
+func NewBalance(season *fields.Season, o BalanceOptions) *Balance {
+	f := season.Farm
+	b := &Balance{
+		Farm: f.Name, From: Day(o.From), To: Day(o.To),
+		Rows: []BalanceRow{}, Totals: []BalanceTotal{},
+		Warnings: DoubtNotes(slices.Concat(season.Doubts, f.Doubts)),
+	}
+	first, last := o.From.DaysSince(season.From), o.To.DaysSince(season.From)
+	for zone := range f.Zones {
+		if o.Field != "" && f.Zones[zone].Field != o.Field {
+			continue
+		}
+		b.addTotal(season, zone, first, last)
+		if !o.Cells {
+			for day := first; day <= last; day++ {
+				b.Rows = append(b.Rows, zoneRow(season, day, zone))
+			}
+			continue
+		}
+		from, to := f.ZoneCells(zone)
+		for cell := from; cell < to; cell++ {
+			for day := first; day <= last; day++ {
+				b.Rows = append(b.Rows, cellRow(season, day, zone, cell))
+			}
+		}
+	}
+	return b
+}
+
+// ground is the part of a row that names its ground.
+func ground(f *fields.Farm, zone int) (field, name, pivot string) {
+	if p := f.ZonePivot(zone); p >= 0 {
+		pivot = f.Pivots[p].Name
+	}
+	return f.Zones[zone].Field, f.Zones[zone].Name, pivot
+}
+
+func zoneRow(season *fields.Season, day, zone int) BalanceRow {
+	a := season.Account(day, zone)
+	r := BalanceRow{
+		Date: Day(a.Date), EToMM: Number(a.EToMM), Kcb: Number(a.Kcb), Ke: Number(a.Ke), Ks: Number(a.Ks),
+		ETcMM: Number(a.ETcMM), ETMM: Number(a.ETMM), RainMM: Number(a.RainMM), RunoffMM: Number(a.RunoffMM),
+		GrossMM: Number(a.GrossMM), NetMM: Number(a.NetMM), UpfluxMM: Number(a.UpfluxMM), PercolationMM: Number(a.PercMM),
+		CorrectionMM: Number(a.CorrectMM), StorageMM: Number(a.StorageMM), DepletionMM: Number(a.DepletMM),
+		TAWMM: Number(a.TAWMM), RAWMM: Number(a.RAWMM), TriggerMM: Number(a.TriggerMM), RootM: Number(a.RootM),
+		TableM: Number(a.TableM), ClosureMM: Number(a.ClosureMM), Filled: Names(a.Filled.Names()),
+	}
+	r.Field, r.Zone, r.Pivot = ground(season.Farm, zone)
+	return r
+}
+
+func cellRow(season *fields.Season, day, zone, cell int) BalanceRow {
+	f := season.Farm
+	c := season.Cell(day, cell)
+	r := zoneRow(season, day, zone) // what the cells of a zone share
+	r.Ke, r.Ks = Number(c.Ke), Number(c.Ks)
+	r.ETcMM, r.ETMM = Number(c.ETcMM), Number(c.ETMM)
+	r.RainMM, r.RunoffMM = Number(c.RainMM), Number(c.RunoffMM)
+	r.GrossMM, r.NetMM = Number(c.GrossMM), Number(c.NetMM)
+	r.UpfluxMM, r.PercolationMM = Number(c.UpfluxMM), Number(c.PercolationMM)
+	r.CorrectionMM, r.StorageMM = Number(c.CorrectMM), Number(c.StorageMM)
+	r.DepletionMM, r.TAWMM, r.RAWMM = Number(c.DepletionMM), Number(c.TAWMM), Number(c.RAWMM)
+	r.TriggerMM = Number(f.Trigger(f.ZoneField(zone), c.TAWMM, c.RAWMM))
+	r.ClosureMM = Number(c.ClosureMM)
+	ground := f.Cells()[cell]
+	r.Cell = &Cell{FromDeg: Number(math.NaN()), ToDeg: Number(math.NaN()), AreaM2: Number(ground.AreaM2)}
+	if ground.Slice != fields.NoSlice {
+		r.FromDeg = Number(float64(ground.Slice) * f.SliceDeg)
+		r.ToDeg = Number(float64(ground.Slice+1) * f.SliceDeg)
+	}
+	return r
+}
+
+// stressKs is the share of its wanted water below which a crop counts as short
+// of it: a few cells at 0.99 are no stress that anybody could see.
+const stressKs = 0.95
+
+// addTotal sums one zone from its first to its last day.
+func (b *Balance) addTotal(season *fields.Season, zone, first, last int) {
+	t := BalanceTotal{}
+	t.Field, t.Zone, t.Pivot = ground(season.Farm, zone)
+	before := season.StartMM[zone]
+	if first > 0 {
+		before = season.Account(first-1, zone).StorageMM
+	}
+	for day := first; day <= last; day++ {
+		a := season.Account(day, zone)
+		t.RainMM += Number(a.RainMM)
+		t.NetMM += Number(a.NetMM)
+		t.UpfluxMM += Number(a.UpfluxMM)
+		t.ETMM += Number(a.ETMM)
+		t.ETcMM += Number(a.ETcMM)
+		t.RunoffMM += Number(a.RunoffMM)
+		t.PercolationMM += Number(a.PercMM)
+		t.CorrectionMM += Number(a.CorrectMM)
+		if a.Ks < stressKs {
+			t.StressDays++
+		}
+		if a.Filled != 0 {
+			t.EstimatedDays++
+		}
+		if math.Abs(a.ClosureMM) > math.Abs(float64(b.WorstMM)) {
+			b.WorstMM = Number(a.ClosureMM)
+		}
+	}
+	end := season.Account(last, zone)
+	t.StorageMM = Number(end.StorageMM - before)
+	t.DepletionMM, t.TriggerMM = Number(end.DepletMM), Number(end.TriggerMM)
+	b.Totals = append(b.Totals, t)
 }
 
 // WriteText prints the sums by zone and then the last days, all of them when
@@ -88,20 +210,20 @@ func (b *Balance) WriteText(w io.Writer, s units.System, last int) error {
 	var out strings.Builder
 	fmt.Fprintf(&out, "%s: soil water, %s to %s\n\n", b.Farm, dayYearText(civil.Date(b.From)), dayYearText(civil.Date(b.To)))
 	depth := units.Depth.Unit(s)
-	t := table.New(table.Words("zone"), table.Words("field"), table.Numbers("rain", depth), table.Numbers("given", depth),
-		table.Numbers("from below", depth), table.Numbers("used", depth), table.Numbers("could use", depth),
-		table.Numbers("run off", depth), table.Numbers("drained", depth), table.Numbers("stress", "days"),
-		table.Numbers("gone", depth), table.Numbers("trigger", depth))
+	t := table.New(table.Words("zone"), table.Numbers("rain", depth), table.Numbers("given", depth),
+		table.Numbers("below", depth), table.Numbers("used", depth), table.Numbers("drained", depth),
+		table.Numbers("run off", depth), table.Numbers("stored", depth), table.Numbers("could use", depth),
+		table.Numbers("stress", "days"), table.Numbers("gone", depth), table.Numbers("trigger", depth))
 	for _, z := range b.Totals {
-		t.Row(z.Zone, z.Field, depths(s, z.RainMM), depths(s, z.NetMM), depths(s, z.UpfluxMM), depths(s, z.ETMM),
-			depths(s, z.ETcMM), depths(s, z.RunoffMM), depths(s, z.PercolationMM), fmt.Sprint(z.StressDays),
-			depths(s, z.DepletionMM), depths(s, z.TriggerMM))
+		t.Row(z.Zone, depths(s, z.RainMM), depths(s, z.NetMM), depths(s, z.UpfluxMM), depths(s, z.ETMM),
+			depths(s, z.PercolationMM), depths(s, z.RunoffMM), depths(s, z.StorageMM), depths(s, z.ETcMM),
+			fmt.Sprint(z.StressDays), depths(s, z.DepletionMM), depths(s, z.TriggerMM))
 	}
 	out.WriteString(t.String())
 	out.WriteString(b.dailyText(s, last))
 	out.WriteByte('\n')
 	out.WriteString(table.Paragraph("", b.closingText()))
-	writeList(&out, "Take note", b.Warnings)
+	writeList(&out, "Take note", Texts(b.Warnings, s))
 	_, err := io.WriteString(w, out.String())
 	return err
 }
@@ -143,7 +265,7 @@ func (b *Balance) dailyText(s units.System, last int) string {
 				depths(s, r.DepletionMM), depths(s, r.TriggerMM), depths(s, r.TAWMM))
 		}
 		if t.Len() > 0 {
-			fmt.Fprintf(&out, "\n%s\n%s", b.Rows[start].groundText(s), t)
+			fmt.Fprintf(&out, "\n%s\n%s", b.Rows[end-1].groundText(s), t)
 		}
 		start = end
 	}
@@ -184,6 +306,22 @@ func (r *BalanceRow) groundText(s units.System) string {
 
 // closingText says how well the books close.
 func (b *Balance) closingText() string {
-	return fmt.Sprintf("The books close: on no day does what came in, less what went out, differ from the change of storage by more than %.0e mm.",
-		math.Max(math.Abs(float64(b.WorstMM)), 1e-15))
+	return fmt.Sprintf("rain + given (net) + below = used + drained + run off + stored. The books close: "+
+		"no cell is out by more than %.0e mm on any day.", math.Max(math.Abs(float64(b.WorstMM)), 1e-15))
+}
+
+// CSVRows are the rows for CSV: those of cells have three columns more.
+func (b *Balance) CSVRows() any {
+	if len(b.Rows) == 0 || b.Rows[0].Cell == nil {
+		return b.Rows
+	}
+	type cellRow struct {
+		BalanceRow
+		Cell
+	}
+	rows := make([]cellRow, len(b.Rows))
+	for i := range b.Rows {
+		rows[i] = cellRow{b.Rows[i], *b.Rows[i].Cell}
+	}
+	return rows
 }

@@ -16,10 +16,10 @@ import (
 
 // ET is what `sandwick et` answers. Its JSON names are promised.
 type ET struct {
-	Farm     string   `json:"farm"`
-	Method   string   `json:"method"`
-	Rows     []ETRow  `json:"rows"`
-	Warnings []string `json:"warnings"`
+	Farm     string  `json:"farm"`
+	Method   string  `json:"method"`
+	Rows     []ETRow `json:"rows"`
+	Warnings []Note  `json:"warnings"`
 }
 
 // ETRow is one day.
@@ -39,7 +39,7 @@ type ETRow struct {
 }
 
 // NewET puts the days into the form in which they are written.
-func NewET(farm, method string, days []et.Reference, warnings []string) *ET {
+func NewET(farm, method string, days []et.Reference, warnings []Note) *ET {
 	out := &ET{Farm: farm, Method: method, Rows: []ETRow{}, Warnings: orEmpty(warnings)}
 	for _, d := range days {
 		out.Rows = append(out.Rows, ETRow{
@@ -80,7 +80,7 @@ func (e *ET) WriteText(w io.Writer, s units.System, last int) error {
 	if len(shown) < len(e.Rows) {
 		b.WriteString(table.Paragraph("", fmt.Sprintf("The last %s shown; --from and --to show others.", count(len(shown), "day", "days"))))
 	}
-	writeList(&b, "Take note", e.Warnings)
+	writeList(&b, "Take note", Texts(e.Warnings, s))
 	_, err := io.WriteString(w, b.String())
 	return err
 }

@@ -25,8 +25,9 @@ type Plan struct {
 	Cost     Cost           `json:"cost"`
 	Idle     []Idle         `json:"idle"`
 	Behind   []Behind       `json:"behind"`
-	Rests    []string       `json:"rests_on"` // estimates and assumptions the plan leans on
-	Warnings []string       `json:"warnings"`
+	Rests    []Note         `json:"rests_on"` // estimates the plan leans on
+	Assumed  []Assumed      `json:"assumed"`  // crop values without a published source
+	Warnings []Note         `json:"warnings"`
 	Cautions []string       `json:"cautions"`
 }
 
@@ -131,6 +132,12 @@ type Behind struct {
 	StressDays int     `json:"stress_days"`
 }
 
+// Assumed lists the values of one crop that no publication gives.
+type Assumed struct {
+	Crop   string   `json:"crop"`
+	Values []string `json:"values"`
+}
+
 // PlanFacts is what a Plan is written from.
 type PlanFacts struct {
 	Farm     string
@@ -139,8 +146,9 @@ type PlanFacts struct {
 	Plan     *runplan.Plan
 	Weather  Weather
 	Forecast []ForecastRow
-	Rests    []string
-	Warnings []string
+	Rests    []Note
+	Assumed  []Assumed
+	Warnings []Note
 }
 
 // NewPlan puts a plan into the form in which it is written.
@@ -161,6 +169,7 @@ func NewPlan(f PlanFacts) *Plan {
 		Idle:     []Idle{},
 		Behind:   []Behind{},
 		Rests:    orEmpty(f.Rests),
+		Assumed:  orEmpty(f.Assumed),
 		Warnings: orEmpty(f.Warnings),
 		Cautions: cautions[:],
 	}

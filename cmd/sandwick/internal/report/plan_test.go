@@ -54,8 +54,8 @@ func examplePlan() *Plan {
 		Problem:  &runplan.Problem{Now: now, Days: 10, Machines: []runplan.Machine{{Machine: heron}, {Machine: plover}}},
 		Plan:     &plan,
 		Weather:  Weather{Through: Day(tuesday.AddDays(-3)), Beyond: "no forecast: no rain is counted on"},
-		Rests:    []string{"one thing"},
-		Warnings: []string{"another"},
+		Rests:    []Note{Plain("one thing")},
+		Warnings: []Note{Plain("another")},
 	})
 }
 
@@ -91,7 +91,7 @@ func TestPlanJSON(t *testing.T) {
 	for key, want := range map[string]any{
 		"from_deg": 0.0, "to_deg": 180.0, "water": true, "timer_pct": 50.0, "gross_mm": 7.2, "net_mm": 6.12,
 		"start": "2026-07-14T06:00:00Z", "hours": 36.0,
-		"why": "Ridge reaches its trigger Wed 15 Jul: 20.0 mm gone now, trigger 30.0 mm",
+		"why": "Ridge is due Wed 15 Jul: 20.0 mm gone now, trigger 30.0 mm",
 	} {
 		if leg[key] != want {
 			t.Errorf("legs[0].%s = %v, want %v", key, leg[key], want)

@@ -27,8 +27,8 @@ func (p *Plan) WriteText(w io.Writer, s units.System) error {
 	p.writeZones(&b, s)
 	p.writeBehind(&b, s)
 	p.writeCost(&b)
-	writeList(&b, "What this rests on", p.Rests)
-	writeList(&b, "Take note", p.Warnings)
+	writeList(&b, "What this rests on", p.restsText(s))
+	writeList(&b, "Take note", Texts(p.Warnings, s))
 	writeList(&b, "Cautions", p.Cautions)
 	_, err := io.WriteString(w, b.String())
 	return err
@@ -80,7 +80,7 @@ func (p *Plan) writePasses(b *strings.Builder, s units.System) {
 	t.Indent = 2
 	for _, pass := range later {
 		t.Row(momentText(time.Time(pass.Start)), pass.Pivot, degText(float64(pass.StartDeg)), degText(float64(pass.StopDeg)),
-			pass.Direction, units.Hours.Format(s, float64(pass.PumpHours)), units.Volume.Format(s, float64(pass.VolumeM3)), pass.Why.Text(s))
+			pass.Direction, units.Hours.Format(s, float64(pass.PumpHours)), units.Volume.Format(s, float64(pass.VolumeM3)), pass.Why.Brief(s))
 	}
 	b.WriteString(t.String())
 }
@@ -91,11 +91,17 @@ func writePass(b *strings.Builder, pass *Pass, currency string, s units.System) 
 	if pass.Direction == "ccw" {
 		turn = "counter-clockwise"
 	}
-	fmt.Fprintf(b, "\nSTART %s, %s, %s from %s to %s degrees\n", pass.Pivot, momentText(start), turn,
-		degText(float64(pass.StartDeg)), degText(float64(pass.StopDeg)))
+	way := fmt.Sprintf("%s from %s to %s degrees", turn, degText(float64(pass.StartDeg)), degText(float64(pass.StopDeg)))
+	if degText(float64(pass.StartDeg)) == degText(float64(pass.StopDeg)) {
+		way = fmt.Sprintf("once round %s from %s degrees", turn, degText(float64(pass.StartDeg)))
+	}
+	fmt.Fprintf(b, "\nSTART %s, %s, %s\n", pass.Pivot, momentText(start), way)
 	fmt.Fprintf(b, "  %s: %s pumping, %s, %s. Done %s.\n", pass.Well, units.Hours.Text(s, float64(pass.PumpHours)),
 		units.Volume.Text(s, float64(pass.VolumeM3)), units.Money(currency, float64(pass.Cost)), momentText(end))
-	if text := pass.Wait.Text(s); text != "" {
+	if text := pass.Why.Text(s); text != "" {
+		b.WriteString(table.Paragraph("  Why: ", text+"."))
+	}
+	if text := pass.Wait.NotSooner(s); text != "" {
 		b.WriteString(table.Paragraph("  Not sooner: ", text+"."))
 	}
 	for _, pause := range pass.Pauses {
@@ -115,7 +121,7 @@ func writePass(b *strings.Builder, pass *Pass, currency string, s units.System) 
 			volume = units.Volume.Format(s, float64(l.VolumeM3))
 		}
 		t.Row(degText(float64(l.FromDeg)), degText(float64(l.ToDeg)), units.Percent.Format(s, float64(l.TimerPct)),
-			gross, net, units.Hours.Format(s, float64(l.Hours)), volume, clockText(time.Time(l.Start)), l.Why.Text(s))
+			gross, net, units.Hours.Format(s, float64(l.Hours)), volume, clockText(time.Time(l.Start)), l.Why.Brief(s))
 	}
 	b.WriteString(t.String())
 }
@@ -144,8 +150,8 @@ func (p *Plan) writeZones(b *strings.Builder, s units.System) {
 	if len(p.Zones) == 0 {
 		return
 	}
-	fmt.Fprintf(b, "\nTHE GROUND this morning (gone: water missing below full; days: until the first ground is due)\n")
-	t := table.New(table.Words("zone"), table.Words("field"), table.Words("do"), table.Numbers("gone", units.Depth.Unit(s)),
+	fmt.Fprintf(b, "\nTHE GROUND as the day begins (gone: water missing below full; days: until it is due)\n")
+	t := table.New(table.Words("zone"), table.Words("do"), table.Numbers("gone", units.Depth.Unit(s)),
 		table.Numbers("trigger", units.Depth.Unit(s)), table.Numbers("days", ""), table.Numbers("table", units.Ground.Unit(s)),
 		table.Words("why"))
 	t.Indent = 2
@@ -158,7 +164,7 @@ func (p *Plan) writeZones(b *strings.Builder, s units.System) {
 		if math.IsInf(float64(z.TableM), 1) {
 			depth = "deep"
 		}
-		t.Row(z.Zone, z.Field, do, units.Depth.Format(s, float64(z.DepletionMM)), units.Depth.Format(s, float64(z.TriggerMM)),
+		t.Row(z.Zone, do, units.Depth.Format(s, float64(z.DepletionMM)), units.Depth.Format(s, float64(z.TriggerMM)),
 			daysText(float64(z.DaysLeftMin), float64(z.DaysLeftMax), p.horizon()), depth, z.Why.Short(s))
 	}
 	b.WriteString(t.String())
@@ -169,11 +175,11 @@ func (p *Plan) writeBehind(b *strings.Builder, s units.System) {
 		return
 	}
 	b.WriteString("\nFALLS BEHIND: the machines cannot reach all of it in time\n")
-	t := table.New(table.Words("zone"), table.Words("field"), table.Words("pivot"), table.Words("from"),
-		table.Numbers("area", units.Area.Unit(s)), table.Numbers("past trigger", units.Depth.Unit(s)), table.Numbers("stress", "days"))
+	t := table.New(table.Words("zone"), table.Words("pivot"), table.Words("past trigger from"),
+		table.Numbers("area", units.Area.Unit(s)), table.Numbers("worst by", units.Depth.Unit(s)), table.Numbers("stress", "days"))
 	t.Indent = 2
 	for _, x := range p.Behind {
-		t.Row(x.Zone, x.Field, x.Pivot, momentText(time.Time(x.From)), units.Area.Format(s, float64(x.AreaM2)),
+		t.Row(x.Zone, x.Pivot, momentText(time.Time(x.From)), units.Area.Format(s, float64(x.AreaM2)),
 			units.Depth.Format(s, float64(x.WorstMM)), fmt.Sprint(x.StressDays))
 	}
 	b.WriteString(t.String())
@@ -201,12 +207,35 @@ func (p *Plan) writeCost(b *strings.Builder) {
 	b.WriteString(table.Paragraph("COST ", line+"."))
 }
 
+// restsText is what the plan leans on, with one line for all crops.
+func (p *Plan) restsText(s units.System) []string {
+	lines := Texts(p.Rests, s)
+	crops, values := []string{}, 0
+	for _, a := range p.Assumed {
+		crops = append(crops, a.Crop)
+		values += len(a.Values)
+	}
+	if values > 0 {
+		lines = append(lines, fmt.Sprintf("%s of the crops (%s) have no published source; --json lists them, [[crops]] in farm.toml changes them",
+			count(values, "assumption", "assumptions"), strings.Join(crops, ", ")))
+	}
+	return lines
+}
+
+// mostLines is how many lines of a list are printed: a station with a dead
+// gauge has hundreds, and JSON has them all.
+const mostLines = 12
+
 func writeList(b *strings.Builder, head string, lines []string) {
 	if len(lines) == 0 {
 		return
 	}
 	fmt.Fprintf(b, "\n%s\n", head)
-	for _, line := range lines {
+	for i, line := range lines {
+		if i == mostLines {
+			fmt.Fprintf(b, "  (and %d more; --json has all)\n", len(lines)-i)
+			return
+		}
 		b.WriteString(table.Paragraph("  - ", line))
 	}
 }

@@ -42,7 +42,7 @@ func (r Reason) Text(s units.System) string {
 	case runplan.NoReason:
 		return ""
 	case runplan.Due:
-		return r.due(s, zone, gone, trigger)
+		return r.due(zone, gone, trigger) + r.stress()
 	case runplan.NotDue:
 		return fmt.Sprintf("%s is not due: %s gone, trigger %s", zone, gone, trigger)
 	case runplan.TableFed:
@@ -52,7 +52,7 @@ func (r Reason) Text(s units.System) string {
 		return fmt.Sprintf("%s can wait for rain: %s expected; %s gone, trigger %s",
 			zone, units.Depth.Text(s, r.RainMM), gone, trigger)
 	case runplan.DueLater:
-		return fmt.Sprintf("%s is due %s (%s gone, trigger %s); there is time", zone, dayText(r.Date), gone, trigger)
+		return "left for a later pass: " + r.due(zone, gone, trigger)
 	case runplan.Walk:
 		return fmt.Sprintf("walked dry: %s does not need it", zone)
 	case runplan.JoinLegs:
@@ -83,35 +83,41 @@ func (r Reason) Text(s units.System) string {
 	return r.Code.String()
 }
 
-func (r Reason) due(s units.System, zone, gone, trigger string) string {
-	text := ""
-	if r.Date == (civil.Date{}) || !r.Date.After(r.today) {
-		if r.DepletionMM >= r.TriggerMM {
-			text = fmt.Sprintf("%s is past its trigger: %s gone, trigger %s", zone, gone, trigger)
-		} else {
-			text = fmt.Sprintf("%s reaches its trigger today: %s gone, trigger %s", zone, gone, trigger)
-		}
-	} else {
-		text = fmt.Sprintf("%s reaches its trigger %s: %s gone now, trigger %s", zone, dayText(r.Date), gone, trigger)
+// due tells when ground is due; of ground that is due already the day does not
+// matter any more.
+func (r Reason) due(zone, gone, trigger string) string {
+	if !r.Date.After(r.today) {
+		return fmt.Sprintf("%s is due now: %s gone, trigger %s", zone, gone, trigger)
 	}
-	if r.StressDate != (civil.Date{}) && r.StressDate.After(r.Date) {
-		text += "; short of water from " + dayText(r.StressDate)
+	return fmt.Sprintf("%s is due %s: %s gone now, trigger %s", zone, dayText(r.Date), gone, trigger)
+}
+
+// stress tells when the ground is short of water if it gets none.
+func (r Reason) stress() string {
+	if r.StressDate == (civil.Date{}) || !r.StressDate.After(r.Date) {
+		return ""
 	}
-	return text
+	return "; short of water from " + dayText(r.StressDate)
+}
+
+// Brief is the sentence for a leg: what is due, without what comes after.
+func (r Reason) Brief(s units.System) string {
+	return strings.TrimSuffix(r.Text(s), r.stress())
+}
+
+// NotSooner is the sentence for a pass that does not start at once.
+func (r Reason) NotSooner(s units.System) string {
+	if r.Code == runplan.DueLater {
+		return fmt.Sprintf("soon enough for %s, due %s", r.Zone, dayText(r.Date))
+	}
+	return r.Text(s)
 }
 
 // Short is the sentence for a row that already shows the zone and its numbers.
 func (r Reason) Short(s units.System) string {
 	switch r.Code {
 	case runplan.Due:
-		text := "due now"
-		if r.Date.After(r.today) {
-			text = "due " + dayText(r.Date)
-		}
-		if r.StressDate != (civil.Date{}) && r.StressDate.After(r.Date) {
-			text += "; short of water from " + dayText(r.StressDate)
-		}
-		return text
+		return r.when() + r.stress()
 	case runplan.NotDue:
 		return "not due in the days looked at"
 	case runplan.TableFed:
@@ -119,9 +125,16 @@ func (r Reason) Short(s units.System) string {
 	case runplan.RainComes:
 		return "rain can save it: " + units.Depth.Text(s, r.RainMM) + " expected"
 	case runplan.DueLater:
-		return "due " + dayText(r.Date) + "; there is time"
+		return r.when() + ", left for a later pass" + r.stress()
 	}
 	return r.Text(s)
+}
+
+func (r Reason) when() string {
+	if r.Date.After(r.today) {
+		return "due " + dayText(r.Date)
+	}
+	return "due now"
 }
 
 // because is ": why", or nothing.

@@ -1,0 +1,105 @@
+// sandwick et: reference evapotranspiration, day by day.
+package main
+
+import (
+	"fmt"
+
+	"sandwick/cmd/sandwick/internal/report"
+	"sandwick/cmd/sandwick/internal/units"
+	"sandwick/et"
+
+	"github.com/golang-sql/civil"
+	"github.com/spf13/cobra"
+)
+
+const etLong = `Reference evapotranspiration of every day in weather.csv, with what led to it, by the
+method that farm.toml names: FAO-56 Penman-Monteith, or the standardized short reference of
+ASCE-EWRI (2005). What was not measured and had to be estimated is named on each day.
+
+Forms:
+  sandwick et [--from DATE] [--to DATE]
+  sandwick et --json        rows with eto_mm, tmax_c, tmin_c, ea_kpa, es_kpa, u2_ms, ra_mj,
+                            rs_mj, rn_mj (MJ per square metre and day), rain_mm, filled
+  sandwick et --csv         the same as comma-separated rows
+
+Without --from and --to the table shows the last two weeks; JSON and CSV have every day.`
+
+// shownDays is how many days a table shows when no range was asked for.
+const shownDays = 14
+
+func (p *program) etCommand() *cobra.Command {
+	var days rangeFlags
+	var form outputFlags
+	cmd := &cobra.Command{
+		Use:     "et",
+		Short:   "reference evapotranspiration, day by day",
+		Long:    etLong,
+		Example: "  sandwick et --farm myfarm --from 2025-06-01 --to 2025-06-12",
+		Args:    noArgs,
+		RunE:    func(*cobra.Command, []string) error { return p.et(days, form) },
+	}
+	days.define(cmd)
+	form.define(cmd)
+	return cmd
+}
+
+func (p *program) et(days rangeFlags, form outputFlags) error {
+	from, to, err := days.parse()
+	if err != nil {
+		return err
+	}
+	if err := form.check(); err != nil {
+		return err
+	}
+	done := p.progress("reading the farm")
+	v, err := p.open()
+	done()
+	if err != nil {
+		return err
+	}
+	refs := v.farm.Weather.References(v.farm.Site, v.farm.Method)
+	shown := []et.Reference{}
+	today := civil.DateOf(v.now)
+	for i := range refs {
+		d := refs[i].Date
+		if d.After(today) || from.IsValid() && d.Before(from) || to.IsValid() && d.After(to) {
+			continue
+		}
+		shown = append(shown, refs[i])
+	}
+	if len(shown) == 0 {
+		first, last := refs[0].Date, refs[len(refs)-1].Date
+		return usage(fmt.Errorf("et: weather.csv has no day in the range asked for"), fmt.Sprintf("it runs from %v to %v", first, last))
+	}
+	answer := report.NewET(v.farm.Name, methodName(v.farm.Method), shown, report.DoubtNotes(v.farm.Weather.Doubts))
+	last := shownDays
+	if days.from != "" || days.to != "" {
+		last = 0
+	}
+	return p.write(form, answer, answer.Rows, answer.Warnings, func() error { return answer.WriteText(p.stdout, v.units, last) })
+}
+
+func methodName(m et.Method) string {
+	switch m {
+	case et.ASCEShort:
+		return "ASCE-EWRI 2005, short reference"
+	case et.ASCETall:
+		return "ASCE-EWRI 2005, tall reference"
+	}
+	return "FAO-56 Penman-Monteith"
+}
+
+// write gives an answer in the form asked for. Warnings are part of the text and
+// of the JSON document; beside CSV they go to standard error.
+func (p *program) write(form outputFlags, document, rows any, warnings []report.Note, text func() error) error {
+	switch {
+	case form.json:
+		return report.WriteJSON(p.stdout, document)
+	case form.csv:
+		for _, w := range warnings {
+			p.warnf("%s", w(units.SI))
+		}
+		return report.WriteCSV(p.stdout, rows)
+	}
+	return text()
+}

@@ -1,0 +1,143 @@
+// sandwick plan: what to run, and why.
+package main
+
+import (
+	"context"
+	"fmt"
+	"slices"
+
+	"sandwick/cmd/sandwick/internal/report"
+	"sandwick/fields"
+	"sandwick/pivot/runplan"
+
+	"github.com/golang-sql/civil"
+	"github.com/spf13/cobra"
+)
+
+const planLong = `The run plan: which pivot to start, when, in which direction, leg by leg with azimuth, timer
+and depth; which ground waits or is left alone, and why; what stands still, and why. It
+looks ten days ahead and tells today and tomorrow in full; what comes later will be decided
+again with tomorrow's weather.
+
+Forms:
+  sandwick plan                  all machines
+  sandwick plan PIVOT...         show these only (all are planned: they may share a well)
+  sandwick plan --field NAME     show the machine and the ground of this field only
+  sandwick plan --json           one document: made_at, passes with legs, zones, cost, idle
+  sandwick plan --csv            the legs, one row each
+
+Azimuths are degrees clockwise from true north; cw is clockwise seen from above. The timer
+is percent of full travel speed of the outermost drive unit. Gross leaves the nozzles, net
+reaches the root zone. The day is the clock's, or --today, or the one that farm.toml pins;
+a day without an hour means six in the morning. The plan is advice: local codes and
+licensed practice come first.`
+
+// The days a plan may look ahead.
+const (
+	leastDays   = 3
+	defaultDays = 10
+	mostDays    = 21
+)
+
+// staleDays is how many days without weather a plan still bridges with the mean
+// of the days before. Beyond that the ground's state is a guess: on sand a week
+// without a record can be a full root zone or an empty one.
+const staleDays = 14
+
+type planFlags struct {
+	form   outputFlags
+	field  string
+	days   int
+	pivots []string
+}
+
+func (p *program) planCommand() *cobra.Command {
+	var f planFlags
+	cmd := &cobra.Command{
+		Use:               "plan [PIVOT...]",
+		Short:             "what to run, and why",
+		Long:              planLong,
+		Example:           "  sandwick plan --farm myfarm\n  sandwick plan --farm myfarm --today 2025-06-13T18:00 --units si",
+		ValidArgsFunction: p.completePivots,
+		RunE: func(cmd *cobra.Command, args []string) error {
+			f.pivots = args
+			return p.plan(cmd.Context(), f)
+		},
+	}
+	f.form.define(cmd)
+	cmd.Flags().StringVar(&f.field, "field", "", "only the field of this `NAME`")
+	cmd.Flags().IntVar(&f.days, "days", defaultDays, fmt.Sprintf("days to look ahead, %d to %d", leastDays, mostDays))
+	must(cmd.RegisterFlagCompletionFunc("field", p.completeFields))
+	must(cmd.RegisterFlagCompletionFunc("days", cobra.NoFileCompletions))
+	return cmd
+}
+
+func (p *program) plan(ctx context.Context, f planFlags) error {
+	if err := f.form.check(); err != nil {
+		return err
+	}
+	if f.days < leastDays || f.days > mostDays {
+		return usage(fmt.Errorf("--days: %d is out of range", f.days), fmt.Sprintf("want %d to %d", leastDays, mostDays))
+	}
+	done := p.progress("planning")
+	defer done()
+	v, err := p.open()
+	if err != nil {
+		return err
+	}
+	if err := checkName("field", f.field, v.farm.FieldNames()); err != nil {
+		return err
+	}
+	for _, name := range f.pivots {
+		if err := checkName("pivot", name, v.farm.PivotNames()); err != nil {
+			return err
+		}
+	}
+	if len(v.farm.Pivots) == 0 {
+		return &failure{fmt.Errorf("the farm has no pivot: there is nothing to run"), "add a [[pivots]] section to farm.toml; `sandwick balance` works without one"}
+	}
+	today := civil.DateOf(v.now)
+	if err := v.fresh(today); err != nil {
+		return err
+	}
+	season, err := v.walk(today, fields.WalkOptions{})
+	if err != nil {
+		return err
+	}
+	ahead := season.Ahead(v.now, f.days)
+	plan, err := runplan.Make(ctx, ahead.Problem)
+	if err != nil {
+		return &failure{fmt.Errorf("planning: %w", err), ""}
+	}
+	answer := report.NewPlan(v.planFacts(season, &ahead, &plan, p.common.today == ""))
+	answer.Keep(f.keepers(v.farm))
+	done()
+	return p.write(f.form, answer, answer.LegRows(), answer.Warnings, func() error {
+		return answer.WriteText(p.stdout, v.units)
+	})
+}
+
+// fresh refuses to plan from weather that ended too long ago.
+func (v view) fresh(today civil.Date) error {
+	days := v.farm.Weather.Days
+	last := days[len(days)-1].Date
+	if gap := today.DaysSince(last) - 1; gap > staleDays {
+		return &failure{
+			fmt.Errorf("%s ends on %v, %d days before today, %v: the ground may hold anything by now, no plan is made", fields.WeatherFile, last, gap, today),
+			fmt.Sprintf("add the days since, or take another day for today: --today %v", last.AddDays(1)),
+		}
+	}
+	return nil
+}
+
+// keepers tell which fields and pivots are to be shown.
+func (f planFlags) keepers(farm *fields.Farm) (field, pivot func(string) bool) {
+	pivots := f.pivots
+	if f.field != "" {
+		i := farm.FieldIndex(f.field)
+		pivots = append(slices.Clone(pivots), farm.Fields[i].Pivot)
+	}
+	field = func(name string) bool { return f.field == "" || name == f.field }
+	pivot = func(name string) bool { return len(pivots) == 0 || slices.Contains(pivots, name) }
+	return field, pivot
+}
