@@ -26,11 +26,13 @@ const flowTol = 1e-6
 // soilwater.
 //
 // The cost of stress is area × crop value × Ky × unmet ET over seasonal ET
-// (Doorenbos and Kassam 1979, as FAO-56 Eq. 101 has it). The carry is what a cell
-// owes at the end: its depletion as it would be after the machine's next
-// trip could have reached it, less what the crop asks for until then, so that
-// water which the table repays is not owed; priced at the mean price of energy
-// and the share of a start; and the stress of those days.
+// (Doorenbos and Kassam 1979, as FAO-56 Eq. 101 has it). The carry is what each
+// slice owes at the end, and the stress until it can be given. A cell owes its
+// depletion as it would be after the machine's next trip could have reached it,
+// less what the crop asks for until then, so that water which the table repays
+// is not owed; a slice owes what its driest cell does, because the machine
+// cannot water a part of it (slivers apart). It is priced at the mean price of
+// energy and the share of a start.
 //
 // The error is for a problem that makes no sense or a plan for another farm.
 // A plan that breaks a constraint is no error: its cost is given as far as its
@@ -442,6 +444,7 @@ func (j *judge) ground(r *Result) {
 		stressed := make([]bool, len(m.Zones)*w.p.Days)
 		for s := range m.cells {
 			net := j.net[i][s*w.p.Days : (s+1)*w.p.Days]
+			owed := 0.0
 			for k := range m.cells[s] {
 				c := &m.cells[s][k]
 				zr := &r.Zones[first+c.zone]
@@ -450,8 +453,12 @@ func (j *judge) ground(r *Result) {
 				r.Cost.Stress += a.deficit * c.perMM
 				r.Cost.Late += a.late * c.perMM
 				r.Cost.Percolation += a.percolation * c.leached
-				r.Cost.Carry += a.tailDeficit*c.perMM + a.tailLate*c.perMM + a.owed*c.owed
+				r.Cost.Carry += a.tailDeficit*c.perMM + a.tailLate*c.perMM
+				if c.share >= sliver {
+					owed = max(owed, a.owed)
+				}
 				zr.AreaM2 += c.area
+				zr.Priced = c.perMM > 0
 				for _, mm := range net {
 					zr.NetMM += mm * c.area
 				}
@@ -466,6 +473,7 @@ func (j *judge) ground(r *Result) {
 					zr.WorstMM = max(zr.WorstMM, a.worst)
 				}
 			}
+			r.Cost.Carry += owed * m.owed[s]
 		}
 		for z := range m.Zones {
 			zr := &r.Zones[first+z]

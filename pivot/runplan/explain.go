@@ -20,7 +20,7 @@ const behindMM = 0.5
 func (w *world) explain(plan *Plan, r *Result) {
 	for i := range w.machs {
 		m := &w.machs[i]
-		e := explainer{w: w, m: m, first: make([]float64, len(m.Zones)), soon: make([]bool, len(m.Zones))}
+		e := explainer{w: w, m: m, first: make([]float64, len(m.Zones)), soon: make([]bool, len(m.Zones)), wet: make([]bool, m.n)}
 		for z := range e.first {
 			e.first[z] = math.Inf(1)
 		}
@@ -57,6 +57,7 @@ type explainer struct {
 	runs  bool
 	first []float64 // by zone: hour of the first planned water; +Inf none
 	soon  []bool    // by zone: from a pass that starts today or tomorrow
+	wet   []bool    // by slice: watered by such a pass
 }
 
 // passes gives each pass and leg of the machine its reason.
@@ -110,6 +111,7 @@ func (e *explainer) passes(plan *Plan) {
 				continue
 			}
 			last[pc.slice] = max(last[pc.slice], pc.t1)
+			e.wet[pc.slice] = e.wet[pc.slice] || t.start < tomorrow
 			for q := range m.cells[pc.slice] {
 				if c := &m.cells[pc.slice][q]; c.share >= sliver {
 					e.first[c.zone] = min(e.first[c.zone], pc.t0)
@@ -337,12 +339,16 @@ func (e *explainer) zone(z int, idle Reason) (ZoneDecision, bool) {
 	span := w.p.Days + m.tail
 	var first *cell
 	dueMin, dueMax, bestDue, bestRoom := math.Inf(1), 0.0, math.Inf(1), math.Inf(1)
-	var stress float64
+	var stress, area, wet float64
 	for s := range m.cells {
 		for i := range m.cells[s] {
 			c := &m.cells[s][i]
 			if c.zone != z {
 				continue
+			}
+			area += c.area
+			if e.wet[s] {
+				wet += c.area
 			}
 			due, str := w.dry(c, zn.Column, nil, span, nil)
 			lo, hi := due, due
@@ -384,11 +390,10 @@ func (e *explainer) zone(z int, idle Reason) (ZoneDecision, bool) {
 	}
 	due := !math.IsInf(dueMin, 1)
 	switch {
-	case e.soon[z]:
+	case e.soon[z] && due:
 		d.Decision, r.Code = Water, Due
-		if !due {
-			r.Code = JoinLegs
-		}
+	case e.soon[z] && 2*wet > area:
+		d.Decision, r.Code = Water, JoinLegs // most of it gets water meant for other ground
 	case due:
 		d.Decision, r.Code = Wait, DueLater
 		if !e.runs && idle.Code > JoinLegs {

@@ -67,8 +67,8 @@ func newOutlook(w *world, m *mach) *outlook {
 			p.dep[0], taw, raw = c.z.Column.Totals(&c.State, c.demand(0), c.z.TableM[0])
 			p.trig[0] = trigger(c.z, taw, raw)
 			p.value = c.perMM
-			if p.value == 0 {
-				p.value = noValueFactor * c.owed
+			if p.value == 0 && m.SliceM2[s] > 0 {
+				p.value = noValueFactor * m.owed[s] * c.area / m.SliceM2[s]
 			}
 		}
 	}
@@ -116,6 +116,7 @@ func (o *outlook) refresh(w *world, m *mach, net, last []float64) {
 // slice steps the cells of a slice from day from on.
 func (o *outlook) slice(w *world, m *mach, s int, row []float64, from int) {
 	o.cost[s] = 0
+	worst := 0.0
 	var f soilwater.Fluxes
 	for i := range m.cells[s] {
 		c, p := &m.cells[s][i], &o.paths[s][i]
@@ -144,10 +145,13 @@ func (o *outlook) slice(w *world, m *mach, s int, row []float64, from int) {
 			p.loss[k+1] = p.loss[k] + loss
 			p.asked[k+1] = p.asked[k] + f.ETcMM
 		}
-		owed := max(0, p.dep[o.span]-(p.asked[o.span]-p.asked[o.days]))
-		o.cost[s] += p.loss[o.span] + owed*c.owed
+		if c.share >= sliver {
+			worst = max(worst, p.dep[o.span]-(p.asked[o.span]-p.asked[o.days]))
+		}
+		o.cost[s] += p.loss[o.span]
 		p.due = o.crossing(w, p, o.last[s])
 	}
+	o.cost[s] += worst * m.owed[s]
 	o.due[s] = o.sliceDue(m, s)
 }
 

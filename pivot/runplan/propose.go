@@ -19,6 +19,10 @@ const timerStep = 0.1
 // startStep is the step of the starts that plans use, hours.
 const startStep = 0.25
 
+// legShare is what one more leg must save, as a share of the labour of a start:
+// a plan that is simple to set is worth something. Our choice.
+const legShare = 0.05
+
 // maxLevels is how many depths of water the legs of one trip choose from.
 const maxLevels = 8
 
@@ -42,6 +46,25 @@ type proposer struct {
 	chooser
 	st    []station
 	wants []float64
+	memo  map[memoKey]*memo
+	owed  []float64 // scratch: by level, the most that a cell of the slice owes
+}
+
+// memoKey tells cells apart as far as the choice of legs goes. The final account
+// is exact; here cells of one zone that are as dry, to a millimetre in all and to
+// two in the top layer, count as one.
+type memoKey struct {
+	zone, from, to, dep, top int16
+}
+
+// fills is into how many parts a refill is cut to see what each is good for.
+const fills = 4
+
+// memo is what one m² of such a cell comes to by the end of day to, if it gets
+// 0, 1/fills ... all of its refill on day from.
+type memo struct {
+	fill                     float64 // mm
+	unmet, percolation, owed [fills + 1]float64
 }
 
 // policy is what the search varies.
@@ -71,11 +94,17 @@ func (p *proposer) propose(d *draft, o *outlook, i int, cw bool, start float64, 
 	p.firstGuess(o, m, start, limit, pol)
 	for range 3 {
 		if !p.levelsFor(d, o, m, pol, limit) {
+			// Nothing yet: when will it be?
 			out.why = NotDue
+			for k := range p.st {
+				if due := o.due[p.st[k].slice]; due <= limit {
+					out.retry = min(out.retry, max(start+24, due-pol.pace))
+				}
+			}
 			return
 		}
 		p.penalties(d, o, m, pol)
-		legCost := max(0.01*w.p.Prices.LabourPerStart, 1e-6)
+		legCost := max(legShare*w.p.Prices.LabourPerStart, 1e-6)
 		var any bool
 		t.legs, out.cost, any = p.choose(t.legs, p.st, m.TimerMaxPct, m.MaxLegs, legCost)
 		if !any {
@@ -263,6 +292,12 @@ func (p *proposer) levelsFor(d *draft, o *outlook, m *mach, pol *policy, limit f
 
 func ceilTimer(t float64) float64 { return math.Ceil(t/timerStep-1e-9) * timerStep }
 
+// mustMM is the least that leaving due ground dry is taken to cost, in mm of
+// unmet ET: by rule such ground is watered now, not left to the next pass. Our
+// choice; it lets a slice go only where so little of it is due that watering the
+// rest would cost more.
+const mustMM = 5
+
 // penalties works out what each station costs at each level until the machine
 // comes by again: stress, percolation, the pumping, and what is then owed. On
 // ground that does not need water, water is a loss and brings nothing.
@@ -270,57 +305,101 @@ func (p *proposer) penalties(d *draft, o *outlook, m *mach, pol *policy) {
 	w, nl := d.w, len(p.levels)
 	ww := &w.wells[m.well]
 	p.pen = grow(p.pen, len(p.st)*nl)
-	var f soilwater.Fluxes
+	p.owed = grow(p.owed, nl)
 	for k := range p.st {
 		s := &p.st[k]
 		pen := p.pen[k*nl : (k+1)*nl]
+		barred := hit(m.noWater[s.slice], s.arrive, s.leave) != nil
 		for l := range pen {
-			pen[l] = 0
+			pen[l], p.owed[l] = 0, 0
 			if l > 0 {
-				h := s.deg * m.hPerDeg * 100 / p.levels[l]
-				pen[l] = h * (m.PowerKW*ww.mean + ww.FuelPerH)
-				if hit(m.noWater[s.slice], s.arrive, s.leave) != nil {
+				pen[l] = s.deg * m.hPerDeg * 100 / p.levels[l] * (m.PowerKW*ww.mean + ww.FuelPerH)
+				if barred {
 					pen[l] = math.Inf(1)
 				}
 			}
 		}
+		net100 := m.rate[s.slice] * m.Efficiency * 100 * s.frac // net mm at timer 1 %
 		if !s.needs {
 			for l := 1; l < nl; l++ {
-				net := m.rate[s.slice] * m.Efficiency * 100 / p.levels[l] * s.frac
 				for i := range m.cells[s.slice] {
-					c := &m.cells[s.slice][i]
-					pen[l] += net * c.leached / 2
+					pen[l] += net100 / p.levels[l] * m.cells[s.slice][i].leached / 2
 				}
 			}
 			continue
 		}
 		from := w.dayX((s.arrive+s.leave)/2, o.span-1)
-		to := w.dayX(m.next(s.slice, s.leave, pol.pace), o.span-1)
-		row := d.net[m.index][s.slice*o.days : (s.slice+1)*o.days]
+		next := m.next(s.slice, s.leave, pol.pace)
+		to := w.dayX(next, o.span-1)
 		for i := range m.cells[s.slice] {
 			c, q := &m.cells[s.slice][i], &o.paths[s.slice][i]
+			b := p.look(o, c, q, from, to)
 			for l := range pen {
-				net := 0.0
+				x := 0.0 // in parts of the fill
+				over := 0.0
 				if l > 0 {
-					net = m.rate[s.slice] * m.Efficiency * 100 / p.levels[l] * s.frac
-				}
-				st := q.state[from]
-				asked := 0.0
-				for day := from; day <= to; day++ {
-					wa := c.water(day, o.days)
-					if day < o.days {
-						wa.NetMM += row[day]
+					net := net100 / p.levels[l]
+					if b.fill > 0 {
+						x = net / b.fill * fills
 					}
-					if day == from {
-						wa.NetMM += net
-					}
-					c.z.Column.Step(&st, c.demand(day), &wa, &f)
-					unmet := max(0, f.ETcMM-f.ETMM)
-					pen[l] += (unmet+c.late(&f, unmet))*q.value + f.PercolationMM*c.leached
-					asked += f.ETcMM
+					over = net - b.fill
 				}
-				pen[l] += max(0, f.DepletionMM-asked) * c.owed
+				j := min(int(x), fills-1)
+				part := min(x-float64(j), 1)
+				at := func(v *[fills + 1]float64) float64 { return v[j] + part*(v[j+1]-v[j]) }
+				pen[l] += at(&b.unmet)*q.value + (at(&b.percolation)+max(0, over))*c.leached
+				if c.share >= sliver {
+					p.owed[l] = max(p.owed[l], at(&b.owed))
+				}
+			}
+			if q.due <= next && c.share >= sliver {
+				pen[0] += max(mustMM*q.value, q.loss[o.span]-q.loss[min(from, o.span)])
 			}
 		}
+		for l := range pen {
+			pen[l] += p.owed[l] * m.owed[s.slice]
+		}
 	}
+}
+
+// look gives the memo of a cell that is watered on day from and again after day to.
+func (p *proposer) look(o *outlook, c *cell, q *path, from, to int) *memo {
+	given := false
+	for k := from; k < len(c.GivenMM) && k <= to; k++ {
+		given = given || c.GivenMM[k] != 0
+	}
+	key := memoKey{int16(c.zone), int16(from), int16(to), int16(math.Round(q.dep[from])), int16(math.Round(q.state[from].Layer[0] / 2))}
+	if !given {
+		if b := p.memo[key]; b != nil {
+			return b
+		}
+	}
+	b := &memo{fill: max(0, q.dep[from])}
+	if from < o.days {
+		b.fill = max(0, q.dep[from]-c.z.RainMM[from])
+	}
+	var f soilwater.Fluxes
+	for j := range b.unmet {
+		st := q.state[from]
+		asked := 0.0
+		for day := from; day <= to; day++ {
+			wa := c.water(day, o.days)
+			if day == from {
+				wa.NetMM += b.fill * float64(j) / fills
+			}
+			c.z.Column.Step(&st, c.demand(day), &wa, &f)
+			unmet := max(0, f.ETcMM-f.ETMM)
+			b.unmet[j] += unmet + c.late(&f, unmet)
+			b.percolation[j] += f.PercolationMM
+			asked += f.ETcMM
+		}
+		b.owed[j] = max(0, f.DepletionMM-asked)
+	}
+	if !given {
+		if p.memo == nil {
+			p.memo = make(map[memoKey]*memo)
+		}
+		p.memo[key] = b
+	}
+	return b
 }

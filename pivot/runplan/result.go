@@ -36,6 +36,7 @@ func (r *Result) Feasible() bool { return r.Violation == nil }
 type ZoneResult struct {
 	Machine, Zone int // indices into Problem.Machines and Machine.Zones
 	AreaM2        float64
+	Priced        bool    // crop value and Ky are known, so that its stress is in the cost
 	NetMM         float64 // mean planned water
 	PercolationMM float64 // mean
 	DeficitMM     float64 // mean unmet ET

@@ -67,8 +67,8 @@ type Zone struct {
 	RainMM          []float64                      // expected rain by day of the horizon
 	TriggerMM       func(taw, raw float64) float64 // nil: RAW
 	IntakeMMPerH    float64                        // the soil's intake rate; NaN unknown
-	YieldValuePerM2 float64                        // crop value at full yield, currency per m²
-	Ky              float64                        // seasonal yield response factor
+	YieldValuePerM2 float64                        // crop value at full yield, currency per m²; 0 or NaN not given: stress is not priced
+	Ky              float64                        // seasonal yield response factor; NaN unknown: stress is not priced
 	SeasonETMM      float64                        // unstressed seasonal ET, for the cost of stress
 	NoWater         []Window                       // no-water periods of this zone's field only
 	Ends            []*soilwater.Column            // the ends of the honest range (WithCompensation, WithTableOffset ...), same State; nil: one number

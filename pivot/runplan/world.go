@@ -55,7 +55,7 @@ type mach struct {
 	noRun     []span    // may not move
 	noWater   [][]span  // by slice: may not be watered
 	tail      int       // days after the horizon until the next water can come
-	owedPerM3 float64   // price of a gross m³ still to be pumped after the horizon, labour included
+	owed      []float64 // by slice: price of a net mm still to be given after the horizon, share of a start included
 	typical   float64   // gross mm of a usual pass
 }
 
@@ -68,7 +68,6 @@ type cell struct {
 	share   float64 // of its slice's ground
 	perMM   float64 // currency lost per mm of unmet ET on the whole cell
 	leached float64 // currency per mm of percolation on the whole cell
-	owed    float64 // currency per net mm owed on the whole cell
 }
 
 // newWorld prepares a problem, or says what is wrong with it.
@@ -148,7 +147,7 @@ func (w *world) prepare(m *mach, pm *Machine, well int) error {
 	*m = mach{
 		Machine: pm, well: well, n: n, width: pm.SliceDeg, hPerDeg: pm.HoursAtFull / 360,
 		reach: math.Inf(1),
-		flow:  make([]float64, n), peak: make([]float64, n), rate: make([]float64, n), inside: make([]float64, n),
+		flow:  make([]float64, n), peak: make([]float64, n), rate: make([]float64, n), inside: make([]float64, n), owed: make([]float64, n),
 		cells: make([][]cell, n), noWater: make([][]span, n),
 		noRun: w.spans(pm.NoRun),
 	}
@@ -228,15 +227,12 @@ func (w *world) prepare(m *mach, pm *Machine, well int) error {
 	}
 	volume := m.typical * circle / 1000
 	m.tail = min(max(int(math.Ceil(volume/pm.FlowM3H/24)), minTail), maxTail)
-	m.owedPerM3 = (pm.PowerKW*ww.mean + ww.FuelPerH) / pm.FlowM3H
+	perM3 := (pm.PowerKW*ww.mean + ww.FuelPerH) / pm.FlowM3H
 	if volume > 0 {
-		m.owedPerM3 += w.p.Prices.LabourPerStart / volume
+		perM3 += w.p.Prices.LabourPerStart / volume
 	}
-	for s := range m.cells {
-		for i := range m.cells[s] {
-			c := &m.cells[s][i]
-			c.owed = m.owedPerM3 * c.area / 1000 / pm.Efficiency
-		}
+	for s := range m.owed {
+		m.owed[s] = perM3 * pm.SliceM2[s] / 1000 / pm.Efficiency
 	}
 	return nil
 }
@@ -247,8 +243,8 @@ func checkZone(z *Zone, days int) error {
 		return errors.New("no column")
 	case len(z.Demand) < days || len(z.TableM) < days || len(z.RainMM) < days:
 		return fmt.Errorf("demand, table and rain for %d, %d and %d of %d days", len(z.Demand), len(z.TableM), len(z.RainMM), days)
-	case z.YieldValuePerM2 > 0 && (!(z.SeasonETMM > 0) || math.IsNaN(z.Ky)):
-		return fmt.Errorf("no cost of stress from Ky %g and a seasonal ET of %g mm", z.Ky, z.SeasonETMM)
+	case z.YieldValuePerM2 > 0 && !math.IsNaN(z.Ky) && !(z.SeasonETMM > 0):
+		return fmt.Errorf("no cost of stress from a seasonal ET of %g mm", z.SeasonETMM)
 	}
 	for k := range days {
 		if d := &z.Demand[k]; math.IsNaN(d.EToMM) || math.IsNaN(d.Kcb) || math.IsNaN(d.RootM) || math.IsNaN(z.RainMM[k]) || math.IsNaN(z.TableM[k]) {
