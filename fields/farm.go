@@ -111,6 +111,17 @@ func LoadFS(fsys fs.FS) (*Farm, input.Problems) {
 type loader struct {
 	fsys             fs.FS
 	problems, doubts input.Problems
+	noSettings       bool // farm.toml has problems
+	noMap            bool // zones.geojson could not be read at all
+}
+
+// trusted are the names of one kind, or nil, for not known, where there are
+// none because of what is wrong in the settings: that is reported already.
+func (l *loader) trusted(names []string) []string {
+	if len(names) == 0 && l.noSettings {
+		return nil
+	}
+	return names
 }
 
 func (l *loader) load() *Farm {
@@ -124,6 +135,7 @@ func (l *loader) load() *Farm {
 	if set == nil {
 		return nil
 	}
+	l.noSettings = len(problems) > 0
 	f := &Farm{Settings: *set}
 	// Later files are read even when the settings are wrong, so that everything
 	// is reported at once; only a broken site or time zone would make up faults.
@@ -153,11 +165,12 @@ func (l *loader) read(name, what string) ([]byte, bool) {
 func (l *loader) zones(f *Farm) {
 	src, ok := l.read(zonemap.File, "map")
 	if !ok {
+		l.noMap = true
 		return
 	}
 	zones, problems := zonemap.Read(zonemap.File, src, zonemap.Names{
-		Fields: f.FieldNames(),
-		Soils:  f.SoilNames(),
+		Fields: l.trusted(f.FieldNames()),
+		Soils:  l.trusted(f.SoilNames()),
 		Pivot: func(field string) *pivot.Machine {
 			if i := f.FieldIndex(field); i >= 0 {
 				return f.PivotOf(&f.Fields[i])
@@ -167,6 +180,7 @@ func (l *loader) zones(f *Farm) {
 	})
 	l.problems = append(l.problems, problems...)
 	f.Zones = zones
+	l.noMap = zones == nil
 	for i := range f.Fields {
 		name := f.Fields[i].Name
 		if len(problems) == 0 && !slices.ContainsFunc(zones, func(z Zone) bool { return z.Field == name }) {
@@ -184,9 +198,15 @@ func (l *loader) weather(f *Farm) {
 			return weather.Record{}, input.Problems{{Pos: input.Pos{File: name}, Msg: "cannot be read: " + err.Error()}}
 		}
 		defer file.Close()
-		return weather.Read(file, weather.Options{
+		rec, problems := weather.Read(file, weather.Options{
 			File: name, Mapping: c.Mapping, Location: f.Location, Site: &f.Site, HourEnding: c.HourEnding,
 		})
+		for i := range problems { // a fault of the mapping stands in farm.toml
+			if at, ok := c.At(problems[i].Field); ok && problems[i].Line == 0 {
+				problems[i].Pos = at
+			}
+		}
+		return rec, problems
 	}
 	exists := func(name string) bool { _, err := fs.Stat(l.fsys, name); return err == nil }
 	var problems input.Problems
@@ -219,7 +239,7 @@ func (f *Farm) History() (weather.Record, input.Problems) { return f.history() }
 func (l *loader) records(f *Farm) {
 	farm := &records.Farm{
 		Location: f.Location, Start: f.Start.Date,
-		Wells: f.WellNames(), Fields: f.FieldNames(),
+		Wells: l.trusted(f.WellNames()), Fields: l.trusted(f.FieldNames()),
 		CutCrop: func(field string) bool {
 			i := f.FieldIndex(field)
 			return i >= 0 && f.Fields[i].Crop.Recovery != crop.Lengths{}
@@ -227,6 +247,9 @@ func (l *loader) records(f *Farm) {
 	}
 	for i := range f.Pivots {
 		farm.Machines = append(farm.Machines, &f.Pivots[i].Machine)
+	}
+	if !l.noMap {
+		farm.Zones, farm.Pipes = []string{}, []string{}
 	}
 	for _, z := range f.Zones {
 		if z.Name != "" {

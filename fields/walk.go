@@ -5,6 +5,8 @@ package fields
 import (
 	"fmt"
 	"math"
+	"slices"
+	"sync"
 	"time"
 
 	"github.com/golang-sql/civil"
@@ -69,12 +71,19 @@ func (f *Farm) Walk(today civil.Date, o WalkOptions) (*Season, error) {
 	if o.KeepCells {
 		s.cells = make([]CellAccount, s.days*len(f.ground.cells))
 	}
-	for d := range s.days {
-		for z := range f.Zones {
-			if err := w.zoneDay(d, z); err != nil {
-				return nil, err
+	// No water passes from zone to zone, so they are walked side by side.
+	errs := make([]error, len(f.Zones))
+	var wg sync.WaitGroup
+	for z := range f.Zones {
+		wg.Go(func() {
+			for d := 0; d < s.days && errs[z] == nil; d++ {
+				errs[z] = w.zoneDay(d, z)
 			}
-		}
+		})
+	}
+	wg.Wait()
+	if i := slices.IndexFunc(errs, func(err error) bool { return err != nil }); i >= 0 {
+		return nil, errs[i]
 	}
 	return s, nil
 }
@@ -138,7 +147,6 @@ type walker struct {
 	waterings []watering
 	rain      []float64   // gauge rain [field*days+day], NaN without a reading
 	tables    [][]float64 // [zone][day]
-	out       soilwater.Fluxes
 }
 
 // start fills the ground as the season's start has it.
@@ -194,7 +202,7 @@ func (w *walker) zoneDay(day, zone int) error {
 		gross = wg.grossMM[day*wg.slices : (day+1)*wg.slices]
 		efficiency = f.Pivots[g.pivot].Efficiency
 	}
-	out := &w.out
+	var out soilwater.Fluxes
 	for c := g.from; c < g.to; c++ {
 		cell := &f.ground.cells[c]
 		mm := 0.0
@@ -202,13 +210,13 @@ func (w *walker) zoneDay(day, zone int) error {
 			mm = gross[cell.Slice]
 		}
 		water.NetMM = mm * efficiency
-		g.column.Step(&w.States[c], &crop.Demand, &water, out)
+		g.column.Step(&w.States[c], &crop.Demand, &water, &out)
 		if !(math.Abs(out.ClosureMM) <= MaxClosureMM) {
 			return ErrWalk{fmt.Sprintf("the balance of %s on %s does not close: %g mm are unaccounted for; this is a fault of the program", f.CellName(c), sky.Date, out.ClosureMM)}
 		}
-		a.add(out, mm, water.NetMM, cell.AreaM2)
+		a.add(&out, mm, water.NetMM, cell.AreaM2)
 		if len(w.cells) > 0 {
-			w.cells[day*len(f.ground.cells)+c] = CellAccount{*out, mm}
+			w.cells[day*len(f.ground.cells)+c] = CellAccount{out, mm}
 		}
 	}
 	a.divide(g.areaM2)

@@ -30,7 +30,8 @@ const (
 	SeenFile       = "seen.csv"
 )
 
-// Farm is what records may refer to and are held against.
+// Farm is what records may refer to and are held against. A nil list of names
+// is not known: any name will do.
 type Farm struct {
 	Location *time.Location
 	Start    civil.Date // first day of the season's balance; earlier rows are only counted
@@ -114,11 +115,7 @@ func file[R any](rd *reader, name string, use func(*R) error) {
 	})
 	rd.problems = append(rd.problems, ps...)
 	if rd.early > 0 {
-		rows := "1 row lies"
-		if rd.early > 1 {
-			rows = fmt.Sprintf("%d rows lie", rd.early)
-		}
-		rd.doubts.Add(rd.firstEarly, "", "", "%s before the season's start, %s, and plays no part in it", rows, rd.farm.Start)
+		rd.doubts.Add(rd.firstEarly, "", "", "rows before the season's start, %s, play no part in it: %d of them", rd.farm.Start, rd.early)
 	}
 }
 
@@ -144,6 +141,9 @@ func named(c input.Text, kind string, known []string) (string, error) {
 		if k == c.Value() {
 			return k, nil
 		}
+	}
+	if known == nil {
+		return c.Value(), nil
 	}
 	if len(known) == 0 {
 		return "", c.Problem("no " + kind + " has this name; none is defined")

@@ -151,16 +151,24 @@ func (d *document) at(path string) input.Pos {
 	return input.Pos{File: d.file}
 }
 
-// join appends a key to a path. A dot or bracket inside a quoted key would be
-// ambiguous, so such keys are quoted in the path too.
-func join(prefix, key string) string {
-	if strings.ContainsAny(key, ".[]") {
-		key = fmt.Sprintf("%q", key)
-	}
+// join appends a key of the file to a path.
+func join(prefix, key string) string { return under(prefix, quoted(key)) }
+
+// under appends a key, or an element of a list such as "center[1]", to a path.
+func under(prefix, key string) string {
 	if prefix == "" {
 		return key
 	}
 	return prefix + "." + key
+}
+
+// quoted is a key as it stands in a path: a dot or bracket in it would be
+// ambiguous, so such keys are put in quotation marks, as TOML does.
+func quoted(key string) string {
+	if strings.ContainsAny(key, ".[]") {
+		return fmt.Sprintf("%q", key)
+	}
+	return key
 }
 
 func index(path string, i int) string { return fmt.Sprintf("%s[%d]", path, i) }

@@ -30,7 +30,7 @@ func (s *Settings) readWells(root *section) {
 		if e, ok := sec.sub("energy"); ok {
 			w.PerKWh = e.number("per_kwh", 0, limits{0, 1e3})
 			if !e.has("per_kwh") {
-				e.report("per_kwh", "", "is missing; the price of a kWh outside peak hours")
+				e.report("per_kwh", "", "is missing; give the price of a kWh outside peak hours")
 			}
 			e.each("peak", func(p *section) {
 				r := Rate{Window: readWindow(p), PerKWh: p.needNumber("per_kwh", limits{0, 1e3})}
@@ -44,7 +44,7 @@ func (s *Settings) readWells(root *section) {
 
 // uniqueName reads the name of a thing that others refer to.
 func uniqueName(sec *section, kind string, taken []string) string {
-	name := sec.needText("name", "what the "+kind+" is called")
+	name := sec.needText("name", "a name for the "+kind)
 	if slices.Contains(taken, name) {
 		sec.report("name", name, "is the name of another %s; names must differ", kind)
 	}

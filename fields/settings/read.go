@@ -42,11 +42,13 @@ func Read(file string, src []byte) (s *Settings, problems, doubts input.Problems
 // must opens a section that every farm needs.
 func (r *reader) must(root *section, key string) *section {
 	s, ok := root.sub(key)
-	if !ok && !root.has(key) {
-		root.problems = append(root.problems, input.Problem{
-			Pos: input.Pos{File: r.doc.file}, Field: key, Msg: fmt.Sprintf("section [%s] is missing", key),
-		})
-		// Its missing keys would only repeat that.
+	if !ok {
+		if !root.has(key) {
+			root.problems = append(root.problems, input.Problem{
+				Pos: input.Pos{File: r.doc.file}, Field: key, Msg: fmt.Sprintf("section [%s] is missing", key),
+			})
+		}
+		// Its missing keys would only repeat what is reported.
 		return (&reader{doc: r.doc}).section(key, nil)
 	}
 	return s
@@ -54,9 +56,9 @@ func (r *reader) must(root *section, key string) *section {
 
 func (s *Settings) readFarm(sec *section) {
 	defer sec.done()
-	s.Name = sec.needText("name", "what the farm is called")
+	s.Name = sec.needText("name", "the name of the farm")
 	s.Location = time.UTC
-	if zone := sec.needText("timezone", `an IANA time zone such as "America/Chicago" is accepted`); zone != "" {
+	if zone := sec.needText("timezone", `an IANA time zone such as "America/Chicago"`); zone != "" {
 		loc, err := time.LoadLocation(zone)
 		if err != nil || zone == "Local" {
 			sec.report("timezone", zone, `is not a time zone; an IANA name such as "America/Chicago" is accepted`)
@@ -125,13 +127,14 @@ func readColumns(root *section, key string) Columns {
 	for ours, v := range cols.table {
 		theirs, ok := v.(string)
 		if !ok || theirs == "" {
-			cols.report(ours, show(v), "is not the name of a column; write it between quotation marks")
+			cols.report(quoted(ours), show(v), "is not the name of a column; write it between quotation marks")
 			continue
 		}
 		if c.Columns == nil {
-			c.Columns = map[string]string{}
+			c.Columns, c.at = map[string]string{}, map[string]input.Pos{}
 		}
 		c.Columns[ours] = theirs
+		c.at[ours] = cols.pos(quoted(ours))
 	}
 	c.Ignore = sec.texts("ignore")
 	c.IgnoreOthers = sec.flag("ignore_others")

@@ -38,7 +38,7 @@ func (r *reader) section(path string, table map[string]any) *section {
 }
 
 // pos is where a key of this section stands, or the section itself.
-func (s *section) pos(key string) input.Pos { return s.doc.at(join(s.path, key)) }
+func (s *section) pos(key string) input.Pos { return s.doc.at(under(s.path, key)) }
 
 // report books a problem with key. got is the value's text; pass "" to leave it out.
 func (s *section) report(key, got, format string, args ...any) {
@@ -68,7 +68,7 @@ func (s *section) field(key string) string {
 	if key == "" {
 		return path
 	}
-	return join(path, key)
+	return under(path, key)
 }
 
 func (s *section) has(key string) bool { _, ok := s.table[key]; return ok }
@@ -99,7 +99,7 @@ func (s *section) done() {
 			}
 		}
 		slices.Sort(s.known)
-		s.report(key, "", "%s%s", kind, input.NearestHint(key, s.known))
+		s.report(quoted(key), "", "%s%s", kind, input.NearestHint(key, s.known))
 	}
 }
 
@@ -121,13 +121,13 @@ func (s *section) text(key string) string {
 func (s *section) needText(key, what string) string {
 	if !s.has(key) {
 		s.get(key)
-		s.report(key, "", "is missing; %s", what)
+		s.report(key, "", "is missing; give %s", what)
 		return ""
 	}
 	t := s.text(key)
 	if t == "" {
 		if raw, ok := s.table[key].(string); ok {
-			s.report(key, raw, "is empty; %s", what)
+			s.report(key, raw, "is empty; give %s", what)
 		}
 	}
 	return t
@@ -315,7 +315,7 @@ func (s *section) date(key string) civil.Date {
 func (s *section) needDate(key, what string) civil.Date {
 	if !s.has(key) {
 		s.get(key)
-		s.report(key, "", "is missing; %s, as 2026-05-01", what)
+		s.report(key, "", "is missing; give %s, as 2026-05-01", what)
 		return civil.Date{}
 	}
 	return s.date(key)

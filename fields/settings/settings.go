@@ -56,7 +56,11 @@ type Columns struct {
 	input.Mapping
 	HourEnding bool // hourly rows carry the time at which the hour ends
 	Pos        input.Pos
+	at         map[string]input.Pos // of each of Columns
 }
+
+// At is where the file says which column is taken for one of ours.
+func (c *Columns) At(column string) (input.Pos, bool) { p, ok := c.at[column]; return p, ok }
 
 // Window is a part of the day on some days, such as hours of load control.
 type Window struct {

@@ -9,6 +9,7 @@ import (
 	"io"
 	"sort"
 	"strconv"
+	"strings"
 
 	"sandwick/et/input"
 )
@@ -40,10 +41,7 @@ func scan(file string, src []byte) *places {
 		}
 	}
 	if err != nil {
-		offset := int(s.dec.InputOffset())
-		if se, ok := errors.AsType[*json.SyntaxError](err); ok {
-			offset = max(0, int(se.Offset)-1)
-		}
+		offset := s.next() // the offset in a SyntaxError counts from elsewhere
 		msg := "not readable as JSON: " + err.Error()
 		if errors.Is(err, io.EOF) || errors.Is(err, io.ErrUnexpectedEOF) {
 			msg = "not readable as JSON: the file ends too early"
@@ -56,19 +54,16 @@ func scan(file string, src []byte) *places {
 	return p
 }
 
-// wordAt is the run of letters that starts at or just after offset.
+// wordAt is the run of letters that starts at offset, a sign aside.
 func wordAt(src []byte, offset int) string {
-	for offset < len(src) && (src[offset] == ' ' || src[offset] == '-' || src[offset] == ',' || src[offset] == '[' || src[offset] == ':') {
+	if offset < len(src) && src[offset] == '-' {
 		offset++
 	}
 	end := offset
 	for end < len(src) && (src[end]|0x20 >= 'a' && src[end]|0x20 <= 'z') {
 		end++
 	}
-	if offset > len(src) {
-		return ""
-	}
-	return string(src[offset:end])
+	return string(src[min(offset, end):end])
 }
 
 type scanner struct {
@@ -85,13 +80,8 @@ func (s *scanner) value(path string, depth int) error {
 	if depth > maxNesting {
 		return errors.New("nested too deeply")
 	}
-	start := s.next()
 	if path != "" {
-		s.start[path] = start
-	}
-	if depth > 0 && len(path) > 12 && path[len(path)-12:] == ".coordinates" {
-		var skip json.RawMessage
-		return s.dec.Decode(&skip)
+		s.start[path] = s.next()
 	}
 	t, err := s.dec.Token()
 	if err != nil {
@@ -119,7 +109,11 @@ func (s *scanner) value(path string, depth int) error {
 		_, err = s.dec.Token()
 	case json.Delim('['):
 		for i := 0; s.dec.More(); i++ {
-			if err := s.value(at(path, i), depth+1); err != nil {
+			element := at(path, i)
+			if strings.HasSuffix(path, ".coordinates") || path == "" {
+				element = "" // not worth a place of its own
+			}
+			if err := s.value(element, depth+1); err != nil {
 				return err
 			}
 		}

@@ -21,7 +21,7 @@ func (r *reader) properties(path string, props map[string]any, z *Zone) {
 		v, ok := props[key]
 		if !ok || v == nil {
 			if required {
-				r.report(path, key, "", "is missing; %s", what)
+				r.report(path, key, "", "is missing; give %s", what)
 			}
 			return ""
 		}
@@ -31,23 +31,23 @@ func (r *reader) properties(path string, props map[string]any, z *Zone) {
 			return ""
 		}
 		if s = strings.TrimSpace(s); s == "" && required {
-			r.report(path+"."+key, key, "", "is empty; %s", what)
+			r.report(path+"."+key, key, "", "is empty; give %s", what)
 		}
 		return s
 	}
-	z.Name = text("zone", true, "every zone needs a name of its own")
+	z.Name = text("zone", true, "every zone a name of its own")
 	if z.Name != "" {
 		if i := ByName(r.zones, z.Name); i >= 0 {
 			r.report(path+".zone", "zone", z.Name, "is the name of another zone (line %d); names must differ", r.zones[i].Pos.Line)
 		}
 	}
 	z.Field = text("field", true, "the field that the zone is part of")
-	if z.Field != "" && !slices.Contains(r.known.Fields, z.Field) {
+	if z.Field != "" && r.known.Fields != nil && !slices.Contains(r.known.Fields, z.Field) {
 		r.report(path+".field", "field", z.Field, "no field has this name%s", input.NearestHint(z.Field, r.known.Fields))
 		z.Field = ""
 	}
 	z.Soil = text("soil", true, "the soil of the zone, as named in farm.toml")
-	if z.Soil != "" && !slices.Contains(r.known.Soils, z.Soil) {
+	if z.Soil != "" && r.known.Soils != nil && !slices.Contains(r.known.Soils, z.Soil) {
 		r.report(path+".soil", "soil", z.Soil, "no soil has this name%s", input.NearestHint(z.Soil, r.known.Soils))
 		z.Soil = ""
 	}

@@ -93,10 +93,10 @@ func (r *reader) shape(path string, z *Zone) bool {
 					msg = "has longitude and latitude swapped, it seems; GeoJSON positions are [longitude, latitude]"
 				}
 				r.report(path, z.Name, fmt.Sprintf("[%g, %g]", bad[0], bad[1]), "%s", msg)
-			case !ring.Closed():
-				report("%s is not closed; the last position must repeat the first", what)
 			case len(ring) < 4:
 				report("%s has only %d positions; a ring has at least four, the last repeating the first", what, len(ring))
+			case !ring.Closed():
+				report("%s is not closed; the last position must repeat the first", what)
 			default:
 				if p, ok := selfCrossing(ring); ok {
 					report("%s crosses itself near [%.6f, %.6f]; an outline may not cross itself", what, p[0], p[1])

@@ -31,7 +31,7 @@ type Zone struct {
 	Pos               input.Pos
 }
 
-// Names are what the map may refer to.
+// Names are what the map may refer to. A nil list is not known: any name will do.
 type Names struct {
 	Fields []string
 	Soils  []string
