@@ -84,6 +84,7 @@ func (e *explainer) passes(plan *Plan) {
 		if err != nil {
 			continue // sound has read it before
 		}
+		b = booking{legs: b.legs[:0]}
 		j.run(&t, &b)
 		pieces, _ = m.walk(pieces[:0], &t)
 		bestPass := math.Inf(1)

@@ -74,12 +74,12 @@ func (c *chooser) choose(legs []run, st []station, dryTimer float64, maxLegs int
 		c.suffix[i] = c.suffix[i+1] + c.pen[i*nl]
 	}
 	for i := range c.best {
-		c.best[i] = inf
+		c.best[i], c.next[i] = inf, inf
 	}
 	cost, endAt, endLegs, endLevel := c.suffix[0], -1, 0, 0
 	for i := range n {
 		pen := c.pen[i*nl : (i+1)*nl]
-		for g := range k {
+		for g := range min(k, i+1) {
 			// The cheapest way to have had g legs before this station.
 			prev, prevLevel := inf, int8(-1)
 			if g > 0 {

@@ -109,6 +109,7 @@ type planner struct {
 	look     []*outlook
 	prop     []proposer
 	pending  []proposal // by machine: what it would do next
+	stale    []bool     // by machine: another has been given water from the well since
 	other    proposal   // the same in the other direction
 	b        booking
 	tried    int
@@ -122,7 +123,7 @@ func newPlanner(ctx context.Context, w *world) *planner {
 	pl := &planner{
 		ctx: ctx, w: w, bestCost: math.Inf(1),
 		look: make([]*outlook, n), prop: make([]proposer, n), pending: make([]proposal, n),
-		pol: make([]policy, n), base: make([]float64, n),
+		pol: make([]policy, n), base: make([]float64, n), stale: make([]bool, n),
 	}
 	for i := range w.machs {
 		m := &w.machs[i]
@@ -132,44 +133,53 @@ func newPlanner(ctx context.Context, w *world) *planner {
 			circle += a
 		}
 		pl.base[i] = max(24, m.typical*circle/1000/m.FlowM3H)
-		pl.pol[i] = policy{cw: true, pace: pl.base[i] * paces[1]}
+		pl.pol[i] = policy{cw: true, pace: pl.base[i] * paces[1], deep: deeps[1]}
 	}
 	return pl
 }
 
 func (pl *planner) timedOut() bool { return pl.ctx.Err() != nil }
 
-// What the search varies: the pace as multiples of a usual trip, and the hours
-// by which trips start sooner than they must.
+// What the search varies: the pace as multiples of a usual trip, the hours by
+// which trips start sooner than they must, and how much a refill is favoured.
 var (
 	paces = [...]float64{1, 1.5, 2.5, 4}
-	leads = [...]float64{0, 12, 24, math.Inf(1)}
+	leads = [...]float64{0, 18, math.Inf(1)}
+	deeps = [...]float64{1, 1.5, 3}
 )
 
 // search tries one change of policy after another and keeps what is cheaper,
 // until a whole round brings nothing.
 func (pl *planner) search() {
 	pl.attempt()
-	for range 3 {
+	for round := range 3 {
 		before := pl.bestCost
 		for i := range pl.pol {
 			keep := pl.pol[i]
 			for _, pace := range paces {
 				pl.vary(i, &keep, func(q *policy) { q.pace = pl.base[i] * pace })
 			}
-			if m := &pl.w.machs[i]; m.Reversible {
+			for _, deep := range deeps {
+				pl.vary(i, &keep, func(q *policy) { q.deep = deep })
+			}
+			if m := &pl.w.machs[i]; round == 0 && m.Reversible && math.IsInf(m.reach, 1) {
 				pl.vary(i, &keep, func(q *policy) { q.cw = !q.cw })
 			}
 			for _, lead := range leads {
 				pl.vary(i, &keep, func(q *policy) { q.lead = lead })
 			}
-			pl.vary(i, &keep, func(q *policy) { q.early = !q.early })
+			if round == 0 {
+				pl.vary(i, &keep, func(q *policy) { q.early = !q.early })
+			}
 		}
-		if !(pl.bestCost < before) || pl.timedOut() {
+		if !(pl.bestCost < before*(1-roundGain)) || pl.timedOut() {
 			return
 		}
 	}
 }
+
+// roundGain is what a round of the search must bring for another one to follow.
+const roundGain = 0.005
 
 // vary tries a change to machine i's policy; keep is the best known for it.
 func (pl *planner) vary(i int, keep *policy, change func(*policy)) {
@@ -218,15 +228,21 @@ func (pl *planner) construct() *draft {
 	w := pl.w
 	d := newDraft(w)
 	over := make([]bool, len(w.machs))
+	last := -1 // the machine that was given the last trip
 	for {
 		next := -1
 		for i := range w.machs {
 			if over[i] || len(d.trips[i]) >= maxTrips {
 				continue
 			}
-			m := &w.machs[i]
-			pl.look[i].refresh(w, m, d.net[i], d.last[i])
-			pl.nextTrip(d, i, pl.gridUp(d.free[i]))
+			if last < 0 || i == last {
+				m := &w.machs[i]
+				pl.look[i].refresh(w, m, d.net[i], d.last[i])
+				pl.nextTrip(d, i, pl.gridUp(d.free[i]))
+				pl.stale[i] = false
+			} else {
+				pl.stale[i] = true
+			}
 			if !pl.pending[i].ok {
 				over[i] = true
 				continue
@@ -240,9 +256,11 @@ func (pl *planner) construct() *draft {
 		}
 		if !pl.place(d, next) {
 			over[next] = true
+			last = next
 			continue
 		}
 		d.commit(pl.pending[next].t.clone(), &pl.b)
+		last = next
 	}
 }
 
@@ -319,13 +337,14 @@ func (pl *planner) from(d *draft, i int, cw bool, start float64, out *proposal) 
 func (pl *planner) place(d *draft, i int) bool {
 	p := &pl.pending[i]
 	earliest, cw := p.t.start, p.t.cw
-	for range 4 {
+	for range 3 {
 		want := pl.leave(d, i, p.latest-pl.pol[i].lead)
 		want = min(want, pl.w.end()-(p.fit.end-p.t.start))
 		start := max(earliest, pl.gridDown(want))
-		if start == p.t.start {
+		if start == p.t.start && !pl.stale[i] {
 			return true
 		}
+		pl.stale[i] = false
 		if !pl.at(d, i, cw, earliest, start) {
 			return false
 		}

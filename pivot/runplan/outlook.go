@@ -30,7 +30,8 @@ type path struct {
 	state []soilwater.State
 	dep   []float64 // depletion, mm
 	trig  []float64 // trigger of the day, mm; entry 0 unused
-	loss  []float64 // cost of stress and percolation so far
+	unmet []float64 // unmet ET so far, mm, with what counts as such past the user's trigger
+	lost  []float64 // percolation so far, mm
 	asked []float64 // ETc so far, mm
 	due   float64   // hour; +Inf
 	value float64   // currency per mm of unmet ET, for planning
@@ -50,7 +51,7 @@ func newOutlook(w *world, m *mach) *outlook {
 	}
 	n := o.span + 1
 	states := make([]soilwater.State, cells*n)
-	floats := make([]float64, 4*cells*n)
+	floats := make([]float64, 5*cells*n)
 	take := func() (f []float64) {
 		f, floats = floats[:n:n], floats[n:]
 		return f
@@ -61,7 +62,7 @@ func newOutlook(w *world, m *mach) *outlook {
 		for i := range m.cells[s] {
 			c, p := &m.cells[s][i], &o.paths[s][i]
 			p.state, states = states[:n:n], states[n:]
-			p.dep, p.trig, p.loss, p.asked = take(), take(), take(), take()
+			p.dep, p.trig, p.unmet, p.lost, p.asked = take(), take(), take(), take(), take()
 			p.state[0] = c.State
 			var taw, raw float64
 			p.dep[0], taw, raw = c.z.Column.Totals(&c.State, c.demand(0), c.z.TableM[0])
@@ -113,46 +114,77 @@ func (o *outlook) refresh(w *world, m *mach, net, last []float64) {
 	}
 }
 
-// slice steps the cells of a slice from day from on.
+// slice brings the cells of a slice up to date from day from on.
 func (o *outlook) slice(w *world, m *mach, s int, row []float64, from int) {
 	o.cost[s] = 0
 	worst := 0.0
-	var f soilwater.Fluxes
 	for i := range m.cells[s] {
 		c, p := &m.cells[s][i], &o.paths[s][i]
-		end := o.span
-		if from == o.days {
-			end = 0 // only the last watering was moved within its day
-		}
-		st := p.state[min(from, o.span)]
-		for k := from; k < end; k++ {
-			d := c.demand(k)
-			wa := c.water(k, o.days)
-			if k < o.days {
-				wa.NetMM += row[k]
+		if from < o.days {
+			if q := o.twin(m, s, c, p, row, from); q != nil {
+				p.copyFrom(q, from)
+			} else {
+				o.step(c, p, row, from)
 			}
-			c.z.Column.Step(&st, d, &wa, &f)
-			unmet := max(0, f.ETcMM-f.ETMM)
-			loss := (unmet + c.late(&f, unmet)) * p.value
-			if k < o.days {
-				loss += f.PercolationMM * c.leached
-			}
-			p.state[k+1], p.dep[k+1] = st, f.DepletionMM
-			p.trig[k+1] = trigger(c.z, f.TAWMM, f.RAWMM)
-			if f.Ks < 1-stressTol {
-				p.trig[k+1] = min(p.trig[k+1], p.dep[k], f.DepletionMM) // stressed: due whatever the depletion of the whole
-			}
-			p.loss[k+1] = p.loss[k] + loss
-			p.asked[k+1] = p.asked[k] + f.ETcMM
 		}
 		if c.share >= sliver {
 			worst = max(worst, p.dep[o.span]-(p.asked[o.span]-p.asked[o.days]))
 		}
-		o.cost[s] += p.loss[o.span]
+		o.cost[s] += p.unmet[o.span]*p.value + p.lost[o.days]*c.leached
 		p.due = o.crossing(w, p, o.last[s])
 	}
 	o.cost[s] += worst * m.owed[s]
 	o.due[s] = o.sliceDue(m, s)
+}
+
+// twin is the path of a cell of the same zone in the slice before that is as
+// wet and gets the same water from day from on; nil if there is none. Most
+// slices have one: a machine waters many alike.
+func (o *outlook) twin(m *mach, s int, c *cell, p *path, row []float64, from int) *path {
+	if s == 0 || !slices.Equal(row[from:], o.net[(s-1)*o.days+from:s*o.days]) {
+		return nil
+	}
+	for i := range m.cells[s-1] {
+		d, q := &m.cells[s-1][i], &o.paths[s-1][i]
+		if d.zone == c.zone && q.state[from] == p.state[from] && slices.Equal(c.GivenMM, d.GivenMM) {
+			return q
+		}
+	}
+	return nil
+}
+
+// copyFrom takes over what another cell comes to from day from on.
+func (p *path) copyFrom(q *path, from int) {
+	copy(p.state[from+1:], q.state[from+1:])
+	copy(p.dep[from+1:], q.dep[from+1:])
+	copy(p.trig[from+1:], q.trig[from+1:])
+	for k := from + 1; k < len(p.unmet); k++ {
+		p.unmet[k] = p.unmet[from] + (q.unmet[k] - q.unmet[from])
+		p.lost[k] = p.lost[from] + (q.lost[k] - q.lost[from])
+		p.asked[k] = p.asked[from] + (q.asked[k] - q.asked[from])
+	}
+}
+
+// step steps a cell from day from on.
+func (o *outlook) step(c *cell, p *path, row []float64, from int) {
+	var f soilwater.Fluxes
+	st := p.state[from]
+	for k := from; k < o.span; k++ {
+		wa := c.water(k, o.days)
+		if k < o.days {
+			wa.NetMM += row[k]
+		}
+		c.z.Column.Step(&st, c.demand(k), &wa, &f)
+		unmet := max(0, f.ETcMM-f.ETMM)
+		p.state[k+1], p.dep[k+1] = st, f.DepletionMM
+		p.trig[k+1] = trigger(c.z, f.TAWMM, f.RAWMM)
+		if f.Ks < 1-stressTol {
+			p.trig[k+1] = min(p.trig[k+1], p.dep[k], f.DepletionMM) // stressed: due whatever the depletion of the whole
+		}
+		p.unmet[k+1] = p.unmet[k] + unmet + c.late(&f, unmet)
+		p.lost[k+1] = p.lost[k] + f.PercolationMM
+		p.asked[k+1] = p.asked[k] + f.ETcMM
+	}
 }
 
 // crossing is the hour after last at which a cell's depletion passes its trigger.

@@ -48,6 +48,7 @@ func newDraft(w *world) *draft {
 // commit books a trip.
 func (d *draft) commit(t trip, b *booking) {
 	m := &d.w.machs[t.mach]
+	*b = booking{legs: b.legs[:0]}
 	d.run(&t, b)
 	d.trips[t.mach] = append(d.trips[t.mach], t)
 	for i := range d.pieces {

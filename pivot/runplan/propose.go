@@ -24,7 +24,11 @@ const startStep = 0.25
 const legShare = 0.05
 
 // maxLevels is how many depths of water the legs of one trip choose from.
-const maxLevels = 8
+const maxLevels = 6
+
+// settled is how little the arrivals of a trip may move, hours, for its legs to
+// be left as they are.
+const settled = 2
 
 // proposal is a trip that a machine could make next.
 type proposal struct {
@@ -71,6 +75,7 @@ type memo struct {
 type policy struct {
 	cw    bool    // direction of the first trip, where the machine has a choice
 	pace  float64 // hours that the machine is taken to need to come by again after a trip
+	deep  float64 // how much more water owed at the next trip counts than it costs: over 1 favours a full refill
 	lead  float64 // hours that trips start sooner than they must
 	early bool    // also water what comes due just after the horizon
 }
@@ -189,8 +194,8 @@ func (p *proposer) firstGuess(o *outlook, m *mach, start, limit float64, pol *po
 }
 
 // arrivals takes the arrivals from a trip that was tried; ground beyond its end
-// is reached at once after it. It tells whether a station moved by more than a
-// quarter of an hour.
+// is reached at once after it. It tells whether a station moved by more than
+// settled.
 func (p *proposer) arrivals(m *mach, t *trip, f *fit) bool {
 	moved := false
 	now := t.start
@@ -202,7 +207,7 @@ func (p *proposer) arrivals(m *mach, t *trip, f *fit) bool {
 		} else {
 			leave = now + s.deg*m.hPerDeg*100/m.TimerMaxPct
 		}
-		moved = moved || math.Abs(s.arrive-now) > quarter || math.Abs(s.leave-leave) > quarter
+		moved = moved || math.Abs(s.arrive-now) > settled || math.Abs(s.leave-leave) > settled
 		s.arrive, s.leave = now, leave
 		now = leave
 	}
@@ -353,11 +358,11 @@ func (p *proposer) penalties(d *draft, o *outlook, m *mach, pol *policy) {
 				}
 			}
 			if q.due <= next && c.share >= sliver {
-				pen[0] += max(mustMM*q.value, q.loss[o.span]-q.loss[min(from, o.span)])
+				pen[0] += max(mustMM, q.unmet[o.span]-q.unmet[from]) * q.value
 			}
 		}
 		for l := range pen {
-			pen[l] += p.owed[l] * m.owed[s.slice]
+			pen[l] += p.owed[l] * m.owed[s.slice] * pol.deep
 		}
 	}
 }
