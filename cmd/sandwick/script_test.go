@@ -5,8 +5,11 @@ package main
 
 import (
 	"context"
+	"errors"
 	"os"
+	"os/exec"
 	"path/filepath"
+	"strconv"
 	"testing"
 	"time"
 
@@ -53,10 +56,31 @@ func TestScripts(t *testing.T) {
 		UpdateScripts:       os.Getenv(updateEnv) != "",
 		RequireExplicitExec: true,
 		RequireUniqueNames:  true,
+		Cmds:                map[string]func(*testscript.TestScript, bool, []string){"fails": fails},
 		Setup: func(env *testscript.Env) error {
 			env.Setenv("DEMO", filepath.Join(repository, "testdata", "demo"))
 			env.Setenv("REPOSITORY", repository)
 			return nil
 		},
 	})
+}
+
+// fails is the script command `fails STATUS PROGRAM ARGS...`: the program must
+// end with that exit status and no other.
+func fails(ts *testscript.TestScript, neg bool, args []string) {
+	if neg || len(args) < 2 {
+		ts.Fatalf("usage: fails STATUS PROGRAM [ARGS...]")
+	}
+	want, err := strconv.Atoi(args[0])
+	ts.Check(err)
+	err = ts.Exec(args[1], args[2:]...)
+	got := 0
+	if exit, ok := errors.AsType[*exec.ExitError](err); ok {
+		got = exit.ExitCode()
+	} else {
+		ts.Check(err)
+	}
+	if got != want {
+		ts.Fatalf("exit status %d, want %d", got, want)
+	}
 }

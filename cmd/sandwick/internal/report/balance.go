@@ -29,33 +29,38 @@ type Balance struct {
 
 // BalanceRow is one zone, or one cell, on one day.
 type BalanceRow struct {
-	Date          Day       `json:"date" csv:"date"`
-	Field         string    `json:"field" csv:"field"`
-	Zone          string    `json:"zone" csv:"zone"`
-	Pivot         string    `json:"pivot" csv:"pivot"`
-	EToMM         Number    `json:"eto_mm" csv:"eto_mm"`
-	Kcb           Number    `json:"kcb" csv:"kcb"`
-	Ke            Number    `json:"ke" csv:"ke"`
-	Ks            Number    `json:"ks" csv:"ks"`
-	ETcMM         Number    `json:"etc_mm" csv:"etc_mm"` // unstressed
-	ETMM          Number    `json:"et_mm" csv:"et_mm"`   // actual
-	RainMM        Number    `json:"rain_mm" csv:"rain_mm"`
-	RunoffMM      Number    `json:"runoff_mm" csv:"runoff_mm"`
-	GrossMM       Number    `json:"irrigation_gross_mm" csv:"irrigation_gross_mm"`
-	NetMM         Number    `json:"irrigation_net_mm" csv:"irrigation_net_mm"`
-	UpfluxMM      Number    `json:"upflux_mm" csv:"upflux_mm"`
-	PercolationMM Number    `json:"percolation_mm" csv:"percolation_mm"`
-	CorrectionMM  Number    `json:"correction_mm" csv:"correction_mm"` // entered from a probe reading
-	StorageMM     Number    `json:"storage_mm" csv:"storage_mm"`       // water in the whole column
-	DepletionMM   Number    `json:"depletion_mm" csv:"depletion_mm"`
-	TAWMM         Number    `json:"taw_mm" csv:"taw_mm"`
-	RAWMM         Number    `json:"raw_mm" csv:"raw_mm"`
-	TriggerMM     Number    `json:"trigger_mm" csv:"trigger_mm"`
-	RootM         Number    `json:"root_depth_m" csv:"root_depth_m"`
-	TableM        Number    `json:"water_table_m" csv:"water_table_m"`
-	ClosureMM     Number    `json:"closure_mm" csv:"closure_mm"`
-	Filled        Names     `json:"filled" csv:"filled"` // inputs of the day that were estimated
-	*Cell         `csv:"-"` // with --cells only
+	Account
+	*Cell // nil for a zone
+}
+
+// Account is one day of some ground.
+type Account struct {
+	Date          Day    `json:"date" csv:"date"`
+	Field         string `json:"field" csv:"field"`
+	Zone          string `json:"zone" csv:"zone"`
+	Pivot         string `json:"pivot" csv:"pivot"`
+	EToMM         Number `json:"eto_mm" csv:"eto_mm"`
+	Kcb           Number `json:"kcb" csv:"kcb"`
+	Ke            Number `json:"ke" csv:"ke"`
+	Ks            Number `json:"ks" csv:"ks"`
+	ETcMM         Number `json:"etc_mm" csv:"etc_mm"` // unstressed
+	ETMM          Number `json:"et_mm" csv:"et_mm"`   // actual
+	RainMM        Number `json:"rain_mm" csv:"rain_mm"`
+	RunoffMM      Number `json:"runoff_mm" csv:"runoff_mm"`
+	GrossMM       Number `json:"irrigation_gross_mm" csv:"irrigation_gross_mm"`
+	NetMM         Number `json:"irrigation_net_mm" csv:"irrigation_net_mm"`
+	UpfluxMM      Number `json:"upflux_mm" csv:"upflux_mm"`
+	PercolationMM Number `json:"percolation_mm" csv:"percolation_mm"`
+	CorrectionMM  Number `json:"correction_mm" csv:"correction_mm"` // entered from a probe reading
+	StorageMM     Number `json:"storage_mm" csv:"storage_mm"`       // water in the whole column
+	DepletionMM   Number `json:"depletion_mm" csv:"depletion_mm"`
+	TAWMM         Number `json:"taw_mm" csv:"taw_mm"`
+	RAWMM         Number `json:"raw_mm" csv:"raw_mm"`
+	TriggerMM     Number `json:"trigger_mm" csv:"trigger_mm"`
+	RootM         Number `json:"root_depth_m" csv:"root_depth_m"`
+	TableM        Number `json:"water_table_m" csv:"water_table_m"`
+	ClosureMM     Number `json:"closure_mm" csv:"closure_mm"`
+	Filled        Names  `json:"filled" csv:"filled"` // inputs of the day that were estimated
 }
 
 // Cell is where a cell lies.
@@ -132,7 +137,7 @@ func ground(f *fields.Farm, zone int) (field, name, pivot string) {
 
 func zoneRow(season *fields.Season, day, zone int) BalanceRow {
 	a := season.Account(day, zone)
-	r := BalanceRow{
+	r := Account{
 		Date: Day(a.Date), EToMM: Number(a.EToMM), Kcb: Number(a.Kcb), Ke: Number(a.Ke), Ks: Number(a.Ks),
 		ETcMM: Number(a.ETcMM), ETMM: Number(a.ETMM), RainMM: Number(a.RainMM), RunoffMM: Number(a.RunoffMM),
 		GrossMM: Number(a.GrossMM), NetMM: Number(a.NetMM), UpfluxMM: Number(a.UpfluxMM), PercolationMM: Number(a.PercMM),
@@ -141,7 +146,7 @@ func zoneRow(season *fields.Season, day, zone int) BalanceRow {
 		TableM: Number(a.TableM), ClosureMM: Number(a.ClosureMM), Filled: Names(a.Filled.Names()),
 	}
 	r.Field, r.Zone, r.Pivot = ground(season.Farm, zone)
-	return r
+	return BalanceRow{Account: r}
 }
 
 func cellRow(season *fields.Season, day, zone, cell int) BalanceRow {
@@ -210,10 +215,10 @@ func (b *Balance) WriteText(w io.Writer, s units.System, last int) error {
 	var out strings.Builder
 	fmt.Fprintf(&out, "%s: soil water, %s to %s\n\n", b.Farm, dayYearText(civil.Date(b.From)), dayYearText(civil.Date(b.To)))
 	depth := units.Depth.Unit(s)
-	t := table.New(table.Words("zone"), table.Numbers("rain", depth), table.Numbers("given", depth),
-		table.Numbers("below", depth), table.Numbers("used", depth), table.Numbers("drained", depth),
-		table.Numbers("run off", depth), table.Numbers("stored", depth), table.Numbers("could use", depth),
-		table.Numbers("stress", "days"), table.Numbers("gone", depth), table.Numbers("trigger", depth))
+	t := table.New(table.Words("zone"), table.Numbers("rain", depth), table.Numbers("net", depth),
+		table.Numbers("upflux", depth), table.Numbers("ET", depth), table.Numbers("percolation", depth),
+		table.Numbers("runoff", depth), table.Numbers("storage", depth), table.Numbers("ETc", depth),
+		table.Numbers("stress", "days"), table.Numbers("depletion", depth), table.Numbers("trigger", depth))
 	for _, z := range b.Totals {
 		t.Row(z.Zone, depths(s, z.RainMM), depths(s, z.NetMM), depths(s, z.UpfluxMM), depths(s, z.ETMM),
 			depths(s, z.PercolationMM), depths(s, z.RunoffMM), depths(s, z.StorageMM), depths(s, z.ETcMM),
@@ -247,8 +252,8 @@ func (b *Balance) dailyText(s units.System, last int) string {
 			end++
 		}
 		t := table.New(table.Words("date"), table.Numbers("ETo", depth), table.Numbers("Kcb", ""), table.Numbers("Ke", ""),
-			table.Numbers("Ks", ""), table.Numbers("used", depth), table.Numbers("rain", depth), table.Numbers("given", depth),
-			table.Numbers("below", depth), table.Numbers("drained", depth), table.Numbers("gone", depth),
+			table.Numbers("Ks", ""), table.Numbers("ET", depth), table.Numbers("rain", depth), table.Numbers("net", depth),
+			table.Numbers("upflux", depth), table.Numbers("percolation", depth), table.Numbers("depletion", depth),
 			table.Numbers("trigger", depth), table.Numbers("TAW", depth))
 		t.Indent = 2
 		for i := range b.Rows[start:end] {
@@ -304,24 +309,21 @@ func (r *BalanceRow) groundText(s units.System) string {
 	return text
 }
 
-// closingText says how well the books close.
+// closingText says how the books close.
 func (b *Balance) closingText() string {
-	return fmt.Sprintf("rain + given (net) + below = used + drained + run off + stored. The books close: "+
-		"no cell is out by more than %.0e mm on any day.", math.Max(math.Abs(float64(b.WorstMM)), 1e-15))
+	most := math.Max(math.Abs(float64(b.WorstMM)), fields.MaxClosureMM)
+	return fmt.Sprintf("rain + net + upflux = ET + percolation + runoff + change of storage: the books close, "+
+		"no cell is out by more than %.0e mm on any day.", most)
 }
 
 // CSVRows are the rows for CSV: those of cells have three columns more.
 func (b *Balance) CSVRows() any {
-	if len(b.Rows) == 0 || b.Rows[0].Cell == nil {
+	if len(b.Rows) > 0 && b.Rows[0].Cell != nil {
 		return b.Rows
 	}
-	type cellRow struct {
-		BalanceRow
-		Cell
-	}
-	rows := make([]cellRow, len(b.Rows))
+	rows := make([]Account, len(b.Rows))
 	for i := range b.Rows {
-		rows[i] = cellRow{b.Rows[i], *b.Rows[i].Cell}
+		rows[i] = b.Rows[i].Account
 	}
 	return rows
 }

@@ -91,7 +91,7 @@ func TestPlanJSON(t *testing.T) {
 	for key, want := range map[string]any{
 		"from_deg": 0.0, "to_deg": 180.0, "water": true, "timer_pct": 50.0, "gross_mm": 7.2, "net_mm": 6.12,
 		"start": "2026-07-14T06:00:00Z", "hours": 36.0,
-		"why": "Ridge is due Wed 15 Jul: 20.0 mm gone now, trigger 30.0 mm",
+		"why": "Ridge is due Wed 15 Jul: depletion 20.0 mm now, trigger 30.0 mm",
 	} {
 		if leg[key] != want {
 			t.Errorf("legs[0].%s = %v, want %v", key, leg[key], want)
@@ -147,7 +147,7 @@ func TestPlanText(t *testing.T) {
 		text := b.String()
 		words = append(words, "START Heron, Tue 14 Jul 06:00, clockwise from 0 to 270", "Stands still Tue 14 Jul 14:00 to 18:00: load control",
 			"2 whole days before today", "No forecast: no rain is counted on.", "Plover", "the well serves Heron first",
-			"FALLS BEHIND", "$175", "one thing", "another", "over 10", "leave", "local codes")
+			"FALLS BEHIND", "$175", "one thing", "another", "over 10", "skip", "local codes")
 		for _, w := range words {
 			if !strings.Contains(strings.Join(strings.Fields(text), " "), strings.Join(strings.Fields(w), " ")) {
 				t.Errorf("%v: no %q in\n%s", system, w, text)

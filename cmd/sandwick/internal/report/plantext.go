@@ -11,7 +11,6 @@ import (
 
 	"sandwick/cmd/sandwick/internal/table"
 	"sandwick/cmd/sandwick/internal/units"
-	"sandwick/pivot/runplan"
 
 	"github.com/golang-sql/civil"
 )
@@ -139,46 +138,40 @@ func (p *Plan) writeNotRun(b *strings.Builder, s units.System) {
 	b.WriteString(t.String())
 }
 
-// decisionWords are the decisions as they stand in the table.
-var decisionWords = map[string]string{
-	string(runplan.Water): "water",
-	string(runplan.Wait):  "wait",
-	string(runplan.Skip):  "leave",
-}
-
 func (p *Plan) writeZones(b *strings.Builder, s units.System) {
 	if len(p.Zones) == 0 {
 		return
 	}
-	fmt.Fprintf(b, "\nTHE GROUND as the day begins (gone: water missing below full; days: until it is due)\n")
-	t := table.New(table.Words("zone"), table.Words("do"), table.Numbers("gone", units.Depth.Unit(s)),
+	fmt.Fprintf(b, "\nTHE GROUND as the day begins (days: until it reaches its trigger)\n")
+	t := table.New(table.Words("zone"), table.Words("do"), table.Numbers("depletion", units.Depth.Unit(s)),
 		table.Numbers("trigger", units.Depth.Unit(s)), table.Numbers("days", ""), table.Numbers("table", units.Ground.Unit(s)),
 		table.Words("why"))
 	t.Indent = 2
 	for _, z := range p.Zones {
-		do := decisionWords[z.Decision]
-		if do == "" {
-			do = z.Decision
-		}
 		depth := units.Ground.Format(s, float64(z.TableM))
 		if math.IsInf(float64(z.TableM), 1) {
 			depth = "deep"
 		}
-		t.Row(z.Zone, do, units.Depth.Format(s, float64(z.DepletionMM)), units.Depth.Format(s, float64(z.TriggerMM)),
+		t.Row(z.Zone, z.Decision, units.Depth.Format(s, float64(z.DepletionMM)), units.Depth.Format(s, float64(z.TriggerMM)),
 			daysText(float64(z.DaysLeftMin), float64(z.DaysLeftMax), p.horizon()), depth, z.Why.Short(s))
 	}
 	b.WriteString(t.String())
 }
 
+// leastBehindMM is how far past its trigger ground must get to be told of: less
+// can be seen by no probe. JSON has it all.
+const leastBehindMM = 1
+
 func (p *Plan) writeBehind(b *strings.Builder, s units.System) {
-	if len(p.Behind) == 0 {
+	behind := filter(p.Behind, func(x Behind) bool { return x.WorstMM >= leastBehindMM })
+	if len(behind) == 0 {
 		return
 	}
 	b.WriteString("\nFALLS BEHIND: the machines cannot reach all of it in time\n")
 	t := table.New(table.Words("zone"), table.Words("pivot"), table.Words("past trigger from"),
 		table.Numbers("area", units.Area.Unit(s)), table.Numbers("worst by", units.Depth.Unit(s)), table.Numbers("stress", "days"))
 	t.Indent = 2
-	for _, x := range p.Behind {
+	for _, x := range behind {
 		t.Row(x.Zone, x.Pivot, momentText(time.Time(x.From)), units.Area.Format(s, float64(x.AreaM2)),
 			units.Depth.Format(s, float64(x.WorstMM)), fmt.Sprint(x.StressDays))
 	}

@@ -32,7 +32,7 @@ func (r Reason) MarshalCSV() (string, error) { return r.Text(units.SI), nil }
 
 // Text is the sentence: no capital unless a name begins it, no full stop.
 func (r Reason) Text(s units.System) string {
-	gone := units.Depth.Text(s, r.DepletionMM)
+	depletion := units.Depth.Text(s, r.DepletionMM)
 	trigger := units.Depth.Text(s, r.TriggerMM)
 	zone := r.Zone
 	if zone == "" {
@@ -42,17 +42,17 @@ func (r Reason) Text(s units.System) string {
 	case runplan.NoReason:
 		return ""
 	case runplan.Due:
-		return r.due(zone, gone, trigger) + r.stress()
+		return r.due(zone, depletion, trigger) + r.stress()
 	case runplan.NotDue:
-		return fmt.Sprintf("%s is not due: %s gone, trigger %s", zone, gone, trigger)
+		return fmt.Sprintf("%s is not due: depletion %s, trigger %s", zone, depletion, trigger)
 	case runplan.TableFed:
-		return fmt.Sprintf("%s is fed from below: water table at %s; %s gone, trigger %s",
-			zone, units.Ground.Text(s, r.TableM), gone, trigger)
+		return fmt.Sprintf("%s is fed by the water table at %s: depletion %s, trigger %s",
+			zone, units.Ground.Text(s, r.TableM), depletion, trigger)
 	case runplan.RainComes:
-		return fmt.Sprintf("%s can wait for rain: %s expected; %s gone, trigger %s",
-			zone, units.Depth.Text(s, r.RainMM), gone, trigger)
+		return fmt.Sprintf("%s can wait for rain: %s expected; depletion %s, trigger %s",
+			zone, units.Depth.Text(s, r.RainMM), depletion, trigger)
 	case runplan.DueLater:
-		return "left for a later pass: " + r.due(zone, gone, trigger)
+		return "left for a later pass: " + r.due(zone, depletion, trigger)
 	case runplan.Walk:
 		return fmt.Sprintf("walked dry: %s does not need it", zone)
 	case runplan.JoinLegs:
@@ -85,11 +85,12 @@ func (r Reason) Text(s units.System) string {
 
 // due tells when ground is due; of ground that is due already the day does not
 // matter any more.
-func (r Reason) due(zone, gone, trigger string) string {
-	if !r.Date.After(r.today) {
-		return fmt.Sprintf("%s is due now: %s gone, trigger %s", zone, gone, trigger)
+func (r Reason) due(zone, depletion, trigger string) string {
+	now := ""
+	if r.Date.After(r.today) {
+		now = " now"
 	}
-	return fmt.Sprintf("%s is due %s: %s gone now, trigger %s", zone, dayText(r.Date), gone, trigger)
+	return fmt.Sprintf("%s is %s: depletion %s%s, trigger %s", zone, r.when(), depletion, now, trigger)
 }
 
 // stress tells when the ground is short of water if it gets none.
@@ -121,7 +122,7 @@ func (r Reason) Short(s units.System) string {
 	case runplan.NotDue:
 		return "not due in the days looked at"
 	case runplan.TableFed:
-		return "fed from below, water table at " + units.Ground.Text(s, r.TableM)
+		return "fed by the water table at " + units.Ground.Text(s, r.TableM)
 	case runplan.RainComes:
 		return "rain can save it: " + units.Depth.Text(s, r.RainMM) + " expected"
 	case runplan.DueLater:
@@ -131,8 +132,11 @@ func (r Reason) Short(s units.System) string {
 }
 
 func (r Reason) when() string {
-	if r.Date.After(r.today) {
+	switch {
+	case r.Date.After(r.today):
 		return "due " + dayText(r.Date)
+	case r.DepletionMM < r.TriggerMM:
+		return "due today"
 	}
 	return "due now"
 }

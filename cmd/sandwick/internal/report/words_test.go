@@ -21,11 +21,11 @@ func TestReasonText(t *testing.T) {
 		want   string
 	}{
 		{runplan.Reason{Code: runplan.Due, Zone: "Ridge", Date: tuesday.AddDays(3), StressDate: tuesday.AddDays(4), DepletionMM: 25.4, TriggerMM: 38.1},
-			"Ridge is due Fri 17 Jul: 1.00 in gone now, trigger 1.50 in; short of water from Sat 18 Jul"},
+			"Ridge is due Fri 17 Jul: depletion 1.00 in now, trigger 1.50 in; short of water from Sat 18 Jul"},
 		{runplan.Reason{Code: runplan.Due, Zone: "Ridge", Date: tuesday, DepletionMM: 40, TriggerMM: 38.1},
-			"Ridge is due now: 1.57 in gone, trigger 1.50 in"},
+			"Ridge is due now: depletion 1.57 in, trigger 1.50 in"},
 		{runplan.Reason{Code: runplan.TableFed, Zone: "Slough", DepletionMM: 5.08, TriggerMM: 38.1, TableM: 0.9144},
-			"Slough is fed from below: water table at 3.0 ft; 0.20 in gone, trigger 1.50 in"},
+			"Slough is fed by the water table at 3.0 ft: depletion 0.20 in, trigger 1.50 in"},
 		{runplan.Reason{Code: runplan.NoRunHours, Other: "load control"}, "no-run hours: load control"},
 		{runplan.Reason{}, ""},
 	}
@@ -50,7 +50,7 @@ func TestReasonEveryCode(t *testing.T) {
 			t.Errorf("%v and %v read the same: %s", code, other, text)
 		}
 		seen[text] = code
-		if strings.Contains(text, " in gone") || strings.HasSuffix(text, ".") {
+		if strings.Contains(text, " in,") || strings.HasSuffix(text, ".") {
 			t.Errorf("%v: %s", code, text)
 		}
 		j, err := json.Marshal(r)
