@@ -33,7 +33,7 @@ type well struct {
 var wells = []well{
 	{
 		Name: "Reed", Note: "feeds Heron and Plover, one at a time",
-		FlowGPM: 850, LimitAcFt: 160, NitratePPM: 9, PerKWh: 0.115,
+		FlowGPM: 900, LimitAcFt: 160, NitratePPM: 9, PerKWh: 0.115,
 		RealFlow: 0.97, MeterStart: 84_211_000,
 	},
 	{
@@ -81,7 +81,7 @@ var machines = []machine{
 	{
 		Pivot: "Heron", Well: "Reed", Field: "Heron Mint", Crop: "peppermint", Start: date(year, 4, 20),
 		Cut: date(year, 7, 31), DryDays: 5, ValuePerAc: 1700, CurveNumber: 58,
-		LengthFt: 1040, FlowGPM: 800, HoursAtFull: 11.0, EfficiencyPct: 86, PowerKW: 46, DryPowerKW: 4, WettedFt: 60,
+		LengthFt: 1040, FlowGPM: 850, HoursAtFull: 11.0, EfficiencyPct: 86, PowerKW: 46, DryPowerKW: 4, WettedFt: 60,
 		ParkedDeg: 180, Reversible: true,
 		TriggerMM: 10, GrossIn: 0.60, LowFrom: date(year, 6, 20), Low: [][2]int{{205, 290}},
 		Kc: []kcPoint{{date(year, 4, 20), 0.5}, {date(year, 5, 10), 0.6}, {date(year, 6, 12), 1.1}, {date(year, 7, 31), 1.1}, {date(year, 8, 1), 0.4}, {date(year, 8, 25), 1.0}, {date(year, 9, 30), 1.0}},
@@ -90,9 +90,9 @@ var machines = []machine{
 		Pivot: "Plover", Well: "Reed", Field: "Plover Beans", Crop: "soybean", Start: date(year, 5, 15),
 		ValuePerAc: 620, CurveNumber: 67,
 		EastM: -735, NorthM: 240,
-		LengthFt: 900, FlowGPM: 720, HoursAtFull: 9.6, EfficiencyPct: 86, PowerKW: 42, DryPowerKW: 4, WettedFt: 60,
+		LengthFt: 900, FlowGPM: 760, HoursAtFull: 9.6, EfficiencyPct: 86, PowerKW: 42, DryPowerKW: 4, WettedFt: 60,
 		StartDeg: 20, StopDeg: 290, ParkedDeg: 20, Reversible: true,
-		TriggerMM: 13, GrossIn: 0.75, LowFrom: date(year, 6, 20), Low: [][2]int{{115, 170}},
+		TriggerMM: 12, GrossIn: 0.75, LowFrom: date(year, 6, 20), Low: [][2]int{{115, 170}},
 		Kc: []kcPoint{{date(year, 5, 15), 0.35}, {date(year, 6, 4), 0.4}, {date(year, 7, 6), 1.1}, {date(year, 9, 1), 1.1}, {date(year, 9, 25), 0.4}},
 	},
 	{
@@ -102,7 +102,7 @@ var machines = []machine{
 		LengthFt: 1300, FlowGPM: 1000, HoursAtFull: 14.0, EfficiencyPct: 87, PowerKW: 62, DryPowerKW: 6, WettedFt: 62,
 		GunThrowFt: 75, GunGPM: 110, GunArcs: [][2]int{{25, 65}, {115, 155}},
 		ParkedDeg: 0, Reversible: true,
-		TriggerMM: 24, GrossIn: 0.75, LowFrom: date(year, 6, 20), Low: [][2]int{{45, 75}, {220, 260}},
+		TriggerMM: 14, GrossIn: 0.85, LowFrom: date(year, 6, 20), Low: [][2]int{{45, 75}, {225, 260}},
 		Kc: []kcPoint{{date(year, 5, 3), 0.3}, {date(year, 6, 2), 0.35}, {date(year, 7, 10), 1.15}, {date(year, 8, 25), 1.15}, {date(year, 9, 25), 0.5}},
 	},
 }

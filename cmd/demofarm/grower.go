@@ -24,12 +24,12 @@ type trip struct {
 }
 
 const (
-	sandShare    = 1.15 // what he adds to the rule of thumb for bare sand drying after each wetting
-	walkTimer    = 100  // percent, walking dry
-	stopRainMM   = 14   // a rain that makes him stop a running machine in the morning
-	restRainMM   = 6    // a rain after which he starts nothing that day
-	shiftHour    = 6    // he starts machines in the morning
-	lastStopHour = 21   // nothing that would still run after this hour of the last day
+	sandShare    = 1.2 // what he adds to the rule of thumb for bare sand drying after each wetting
+	walkTimer    = 100 // percent, walking dry
+	stopRainMM   = 14  // a rain that makes him stop a running machine in the morning
+	restRainMM   = 6   // a rain after which he starts nothing that day
+	shiftHour    = 6   // he starts machines in the morning
+	lastStopHour = 21  // nothing that would still run after this hour of the last day
 )
 
 // zoneTime is the farm's time zone.
