@@ -48,6 +48,8 @@ type chooser struct {
 	next   []float64
 	from   []int8 // from[(i*legs+k)*len(levels)+l]: level of the leg before if one begins at station i, else -1
 	suffix []float64
+	low    []float64 // by legs: the cheapest of best, and its level
+	lowAt  []int8
 }
 
 // maxPlannedLegs bounds the legs of a planned trip however many the panel holds:
@@ -65,10 +67,7 @@ func (c *chooser) choose(legs []run, st []station, dryTimer float64, maxLegs int
 	c.best = grow(c.best, k*nl)
 	c.next = grow(c.next, k*nl)
 	c.suffix = grow(c.suffix, n+1)
-	if cap(c.from) < n*k*nl {
-		c.from = make([]int8, n*k*nl)
-	}
-	c.from = c.from[:n*k*nl]
+	c.from = growInt(c.from, n*k*nl)
 	c.suffix[n] = 0
 	for i := n - 1; i >= 0; i-- {
 		c.suffix[i] = c.suffix[i+1] + c.pen[i*nl]
@@ -77,31 +76,41 @@ func (c *chooser) choose(legs []run, st []station, dryTimer float64, maxLegs int
 		c.best[i], c.next[i] = inf, inf
 	}
 	cost, endAt, endLegs, endLevel := c.suffix[0], -1, 0, 0
+	c.low, c.lowAt = grow(c.low, k), growInt(c.lowAt, k)
 	for i := range n {
 		pen := c.pen[i*nl : (i+1)*nl]
+		rest := c.suffix[i+1]
+		prev, prevLevel := inf, int8(-1) // the cheapest way to have had g legs before this station
+		if i == 0 {
+			prev = 0
+		}
 		for g := range min(k, i+1) {
-			// The cheapest way to have had g legs before this station.
-			prev, prevLevel := inf, int8(-1)
-			if g > 0 {
-				for l, v := range c.best[(g-1)*nl : g*nl] {
-					if v < prev {
-						prev, prevLevel = v, int8(l)
-					}
-				}
-			} else if i == 0 {
-				prev = 0
-			}
 			row, out := c.best[g*nl:(g+1)*nl], c.next[g*nl:(g+1)*nl]
 			back := c.from[(i*k+g)*nl : (i*k+g+1)*nl]
-			for l := range nl {
-				out[l], back[l] = row[l]+pen[l], -1
-				if int8(l) != prevLevel && prev+legCost+pen[l] < out[l] {
-					out[l], back[l] = prev+legCost+pen[l], prevLevel
+			begin := prev + legCost
+			low, lowAt := inf, int8(-1)
+			for l, pl := range pen {
+				v, from := row[l]+pl, int8(-1)
+				if w := begin + pl; w < v && int8(l) != prevLevel {
+					v, from = w, prevLevel
 				}
-				if l > 0 && out[l]+c.suffix[i+1] < cost {
-					cost, endAt, endLegs, endLevel = out[l]+c.suffix[i+1], i, g, l
+				out[l], back[l] = v, from
+				if v < low {
+					low, lowAt = v, int8(l)
+				}
+				if l > 0 && v+rest < cost {
+					cost, endAt, endLegs, endLevel = v+rest, i, g, l
 				}
 			}
+			// What g+1 legs have cost before this station, for the row that comes next.
+			prev, prevLevel = c.low[g], c.lowAt[g]
+			if i == 0 {
+				prev, prevLevel = inf, -1
+			}
+			c.low[g], c.lowAt[g] = low, lowAt
+		}
+		if i+1 < k {
+			c.low[i+1], c.lowAt[i+1] = inf, -1
 		}
 		c.best, c.next = c.next, c.best
 	}
@@ -133,6 +142,13 @@ func (c *chooser) choose(legs []run, st []station, dryTimer float64, maxLegs int
 func grow(f []float64, n int) []float64 {
 	if cap(f) < n {
 		return make([]float64, n)
+	}
+	return f[:n]
+}
+
+func growInt(f []int8, n int) []int8 {
+	if cap(f) < n {
+		return make([]int8, n)
 	}
 	return f[:n]
 }

@@ -112,6 +112,8 @@ type planner struct {
 	stale    []bool     // by machine: another has been given water from the well since
 	other    proposal   // the same in the other direction
 	b        booking
+	t        trip // scratch
+	f        fit
 	tried    int
 	best     *draft
 	bestCost float64
@@ -329,6 +331,18 @@ func (pl *planner) from(d *draft, i int, cw bool, start float64, out *proposal) 
 			return
 		}
 		start = max(pl.gridUp(out.retry), start+startStep)
+		if len(out.t.legs) == 0 {
+			continue
+		}
+		// It was an obstacle: the legs as they are tell when the way is free.
+		pl.t.legs = append(pl.t.legs[:0], out.t.legs...)
+		pl.t.mach, pl.t.from, pl.t.cw = i, out.t.from, cw
+		for range 100 {
+			if d.try(&pl.t, start, &pl.f); pl.f.ok || math.IsInf(pl.f.retry, 1) || pl.f.retry >= pl.w.end() {
+				break
+			}
+			start = max(pl.gridUp(pl.f.retry), start+startStep)
+		}
 	}
 }
 
@@ -359,19 +373,32 @@ func (pl *planner) place(d *draft, i int) bool {
 // down to earliest, or the first one after it.
 func (pl *planner) at(d *draft, i int, cw bool, earliest, start float64) bool {
 	p := &pl.pending[i]
-	for s, n := start, 0; n < 6; n++ {
+	for s, n := start, 0; n < 3; n++ {
 		pl.prop[i].propose(d, pl.look[i], i, cw, s, &pl.pol[i], p)
 		if p.ok {
 			return true
 		}
-		if math.IsNaN(p.fit.before) || s <= earliest {
+		if math.IsNaN(p.fit.before) || s <= earliest || len(p.t.legs) == 0 {
 			break
 		}
-		// End before the obstacle begins.
-		s = max(earliest, min(s-startStep, pl.gridDown(s-(s+pl.length(p)-p.fit.before))))
+		// End before the obstacle begins, by the legs as they are.
+		length := pl.length(p)
+		pl.t.legs = append(pl.t.legs[:0], p.t.legs...)
+		pl.t.mach, pl.t.from, pl.t.cw = i, p.t.from, cw
+		before := p.fit.before
+		for s > earliest {
+			s = max(earliest, min(s-startStep, pl.gridDown(before-length)))
+			if d.try(&pl.t, s, &pl.f); pl.f.ok || math.IsNaN(pl.f.before) {
+				break
+			}
+			before = pl.f.before
+		}
+		if !pl.f.ok {
+			break
+		}
 	}
 	pl.from(d, i, cw, max(earliest, pl.gridUp(start)), p)
-	if !p.ok {
+	if !p.ok && start > earliest {
 		pl.from(d, i, cw, earliest, p)
 	}
 	return p.ok

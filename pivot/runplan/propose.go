@@ -97,8 +97,8 @@ func (p *proposer) propose(d *draft, o *outlook, i int, cw bool, start float64, 
 		limit = w.dayEndX(o.span - 1)
 	}
 	p.firstGuess(o, m, start, limit, pol)
-	for range 3 {
-		if !p.levelsFor(d, o, m, pol, limit) {
+	for round := range 3 {
+		if !p.needs(d, o, m, pol, limit, round == 0) {
 			// Nothing yet: when will it be?
 			out.why = NotDue
 			for k := range p.st {
@@ -226,9 +226,9 @@ func (m *mach) next(slice int, arrive, pace float64) float64 {
 	return n
 }
 
-// levelsFor marks the ground that needs water and sets the timers to choose
-// from; false if no ground needs any.
-func (p *proposer) levelsFor(d *draft, o *outlook, m *mach, pol *policy, limit float64) bool {
+// needs marks the ground that needs water and, if asked, sets the timers to
+// choose from; false if no ground needs any.
+func (p *proposer) needs(d *draft, o *outlook, m *mach, pol *policy, limit float64, levels bool) bool {
 	w := d.w
 	slowest := m.TimerMinPct
 	p.wants = p.wants[:0]
@@ -247,6 +247,9 @@ func (p *proposer) levelsFor(d *draft, o *outlook, m *mach, pol *policy, limit f
 			if z := &m.noWater[s.slice][i]; z.from < due && due < z.to && z.from > s.arrive {
 				s.deadline = min(s.deadline, z.from)
 			}
+		}
+		if !levels {
+			continue
 		}
 		from := w.dayX((s.arrive+s.leave)/2, o.span-1)
 		to := w.dayX(m.next(s.slice, s.leave, pol.pace), o.span-1)
@@ -269,8 +272,8 @@ func (p *proposer) levelsFor(d *draft, o *outlook, m *mach, pol *policy, limit f
 			}
 		}
 	}
-	if !any {
-		return false
+	if !any || !levels {
+		return any
 	}
 	for k := range p.st {
 		slowest = max(slowest, m.rate[p.st[k].slice]*100/m.MaxGrossMM)
