@@ -75,7 +75,7 @@ func (p *Plan) writePasses(b *strings.Builder, s units.System) {
 	}
 	b.WriteString("\nLater, to be looked at again each day:\n")
 	t := table.New(table.Words("begins"), table.Words("pivot"), table.Numbers("from", "deg"), table.Numbers("to", "deg"),
-		table.Words("turns"), table.Numbers("pumps", units.Hours.Unit(s)), table.Numbers("volume", units.Volume.Unit(s)), table.Words("why"))
+		table.Words("turns"), table.Numbers("pumps", units.Hours.Unit(s)), table.Numbers("volume", units.Volume.Unit(s)), table.Words("why: depletion/trigger"))
 	t.Indent = 2
 	for _, pass := range later {
 		t.Row(momentText(time.Time(pass.Start)), pass.Pivot, degText(float64(pass.StartDeg)), degText(float64(pass.StopDeg)),
@@ -110,7 +110,7 @@ func writePass(b *strings.Builder, pass *Pass, currency string, s units.System) 
 	t := table.New(table.Numbers("from", "deg"), table.Numbers("to", "deg"), table.Numbers("timer", "%"),
 		table.Numbers("gross", units.Depth.Unit(s)), table.Numbers("net", units.Depth.Unit(s)),
 		table.Numbers("takes", units.Hours.Unit(s)), table.Numbers("volume", units.Volume.Unit(s)),
-		table.Words("begins"), table.Words("why"))
+		table.Words("begins"), table.Words("why: depletion/trigger"))
 	t.Indent = 2
 	for _, l := range pass.Legs {
 		gross, net, volume := "dry", "-", "-"

@@ -101,9 +101,30 @@ func (r Reason) stress() string {
 	return "; short of water from " + dayText(r.StressDate)
 }
 
-// Brief is the sentence for a leg: what is due, without what comes after.
+// Brief is the reason in a few words, for a row of a table, with depletion and
+// trigger as two numbers.
 func (r Reason) Brief(s units.System) string {
-	return strings.TrimSuffix(r.Text(s), r.stress())
+	numbers := fmt.Sprintf(", %s/%s", units.Depth.Format(s, r.DepletionMM), units.Depth.Text(s, r.TriggerMM))
+	switch r.Code {
+	case runplan.Due:
+		return r.Zone + " " + r.whenBrief() + numbers
+	case runplan.NotDue:
+		return r.Zone + " not due" + numbers
+	case runplan.TableFed:
+		return fmt.Sprintf("%s fed by table at %s%s", r.Zone, units.Ground.Text(s, r.TableM), numbers)
+	case runplan.RainComes:
+		return fmt.Sprintf("%s can wait for %s of rain%s", r.Zone, units.Depth.Text(s, r.RainMM), numbers)
+	case runplan.DueLater:
+		return "later pass: " + r.Zone + " " + r.whenBrief() + numbers
+	}
+	return r.Text(s)
+}
+
+func (r Reason) whenBrief() string {
+	if r.Date.After(r.today) {
+		return "due " + r.Date.In(time.UTC).Format("Mon 2")
+	}
+	return r.when()
 }
 
 // NotSooner is the sentence for a pass that does not start at once.
