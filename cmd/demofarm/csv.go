@@ -53,7 +53,7 @@ func weatherRow(w weather) []string {
 	return []string{
 		w.Date.String(), num(fahrenheit(w.TmaxC), 1), num(fahrenheit(w.TminC), 1),
 		num(w.RHmax, 0), num(w.RHmin, 0), num(w.WindMPerS/msPerMPH, 1),
-		num(w.RsMJ/mjPerLangley, 0), num(w.RainMM/mmPerInch, 2),
+		num(w.RsMJ/mjPerLangley, 1), num(w.RainMM/mmPerInch, 2),
 	}
 }
 

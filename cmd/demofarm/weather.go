@@ -122,7 +122,7 @@ func dress(d civil.Date, wet bool, rain float64, x [3]float64, gust, dew float64
 	m := expected(doy, wet)
 	tmax := m.Tmax + m.TmaxSD*x[0]
 	tmin := min(m.Tmin+m.TminSD*x[1], tmax-3) // a day's range is at least 3 °C
-	clear := min(max(m.Clear+m.ClearSD*x[2], 0.14), 0.97)
+	clear := fold(m.Clear+m.ClearSD*x[2], 0.14, 0.97)
 	tdew := tmin - max(0.1, m.DewDrop+1.1*dew)
 	ea := vapourKPa(tdew)
 	return weather{
@@ -133,4 +133,16 @@ func dress(d civil.Date, wet bool, rain float64, x [3]float64, gust, dew float64
 		RsMJ:      clear * clearSkyMJ(doy),
 		RainMM:    rain,
 	}
+}
+
+// fold brings v into [lo, hi] by turning back a third of what it overshoots, so
+// that no two days share a limit: a row of equal values looks like a broken sensor.
+func fold(v, lo, hi float64) float64 {
+	switch {
+	case v > hi:
+		v = hi - (v-hi)/3
+	case v < lo:
+		v = lo + (lo-v)/3
+	}
+	return min(max(v, lo), hi)
 }
