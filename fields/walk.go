@@ -224,6 +224,9 @@ func (w *walker) zoneDay(day, zone int) error {
 	return nil
 }
 
+// ksHair keeps rounding from counting as stress: Ks is a quotient of sums over layers.
+const ksHair = 1e-9
+
 // add books one cell, weighted by its area.
 func (a *DayAccount) add(x *soilwater.Fluxes, gross, net, m2 float64) {
 	a.Ke += m2 * x.Ke
@@ -250,7 +253,7 @@ func (a *DayAccount) add(x *soilwater.Fluxes, gross, net, m2 float64) {
 	if x.Aeration {
 		a.AerationM2 += m2
 	}
-	if x.Ks < 1 {
+	if x.Ks < 1-ksHair {
 		a.StressM2 += m2
 	}
 }
