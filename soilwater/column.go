@@ -15,17 +15,17 @@ type Column struct {
 	p          Profile
 	n          int     // layers
 	thickM     float64 // of one layer
+	perThick   float64 // 1/thickM
+	perRoot    float64 // 1/RootMaxM
 	tew, rew   float64
 	kr         float64 // 1/(tew-rew)
-	oneBucket  bool    // one layer: the compensation limit has no meaning
 	compensate float64 // 1/CompensationLimit
 	abstract   float64 // rain at which runoff begins, mm; +Inf without a curve number
 	curved     bool    // every horizon has hydraulics: the table feeds the column
 	top, base  [MaxLayers]float64
 	fc, wp     [MaxLayers]float64 // drained content and wilting point of each layer, mm
-	fcTotal    float64
-	stress     []stressCurve // by layer, only with Profile.Stress
-	depth      *depthTable   // by depth of the water table; nil without curves
+	stress     []stressCurve      // by layer, only with Profile.Stress
+	depth      *depthTable        // by depth of the water table; nil without curves
 }
 
 // NewColumn checks a profile and prepares it. The error lists everything that
@@ -36,6 +36,7 @@ func NewColumn(p Profile) (*Column, error) {
 	}
 	p.Horizons = append([]Horizon(nil), p.Horizons...)
 	c := &Column{p: p, n: p.Layers, thickM: p.RootMaxM / float64(p.Layers)}
+	c.perThick, c.perRoot = 1/c.thickM, 1/p.RootMaxM
 	c.tew, c.rew = p.evaporable()
 	c.kr = 1 / (c.tew - c.rew)
 	c.setLimit(p.CompensationLimit)
@@ -55,7 +56,6 @@ func NewColumn(p Profile) (*Column, error) {
 			c.fc[i] += 1000 * fc * (base - top)
 			c.wp[i] += 1000 * wp * (base - top)
 		})
-		c.fcTotal += c.fc[i]
 	}
 	if p.Stress != nil {
 		c.stress = newStressCurves(c)
@@ -69,7 +69,6 @@ func NewColumn(p Profile) (*Column, error) {
 func (c *Column) setLimit(limit float64) {
 	c.p.CompensationLimit = limit
 	c.compensate = 1 / limit
-	c.oneBucket = c.n == 1
 }
 
 // pieces calls f for each stretch of a single horizon between two depths.

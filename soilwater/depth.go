@@ -18,7 +18,10 @@ const (
 // at is one layer at one depth of the water table.
 type at struct {
 	full float64 // the layer's full content, mm
-	flux float64 // the most that can rise through its bottom, mm/day
+	base float64 // 1/q at its bottom, day/mm: what a mm taken there uses of the supply
+	top  float64 // the same at its top
+	rise float64 // ln(top/base)
+	low  float64 // how its available water lies: all evenly 0, twice as much at the foot 1
 }
 
 // depthTable holds rows of n layers, one row each depthStepM from a table at
@@ -28,8 +31,12 @@ type depthTable struct {
 	last float64 // highest row number, as a float
 }
 
-// fluxCeiling stands for the unlimited flux at or below the water table, mm/day.
-const fluxCeiling = 1000.0
+// Bounds of the tabulated flux, mm/day: the unlimited flux at or below the
+// water table, and one that is nothing.
+const (
+	fluxCeiling = 1000.0
+	fluxFloor   = 1e-6
+)
 
 func newDepthTable(c *Column) *depthTable {
 	rows := int(math.Ceil((c.p.RootMaxM+depthBelowM)/depthStepM)) + 1
@@ -53,14 +60,25 @@ func newDepthTable(c *Column) *depthTable {
 		depth := float64(r) * depthStepM
 		for i := range c.n {
 			var a at
+			wet := 0.0 // held by the lower half, mm
 			if r == rows-1 {
-				a = at{full: c.fc[i]}
+				a = at{full: c.fc[i], base: 1 / fluxFloor, top: 1 / fluxFloor}
 			} else {
 				c.p.pieces(c.top[i], c.base[i], func(h Horizon, top, base float64) {
 					held := curves[h.Hydraulics]
 					a.full += held.between(depth-base, depth-top)
 				})
-				a.flux = min(flux.Flux(depth-c.base[i]), fluxCeiling)
+				middle := (c.top[i] + c.base[i]) / 2
+				dry := 0.0
+				c.p.pieces(middle, c.base[i], func(h Horizon, top, base float64) {
+					wet += curves[h.Hydraulics].between(depth-base, depth-top)
+					_, wp := c.p.contents(h)
+					dry += 1000 * wp * (base - top)
+				})
+				a.low = min(max(4*((wet-dry)/(a.full-c.wp[i])-0.5), -1), 1)
+				a.base = 1 / min(max(flux.Flux(depth-c.base[i]), fluxFloor), fluxCeiling)
+				a.top = 1 / min(max(flux.Flux(depth-c.top[i]), fluxFloor), fluxCeiling)
+				a.rise = math.Log(a.top / a.base)
 			}
 			t.rows = append(t.rows, a)
 		}

@@ -4,12 +4,28 @@ package soilwater
 
 import "math"
 
-// rooting is the share of the roots in each layer and the part of the layer
-// they occupy.
-type rooting struct {
-	share  [MaxLayers]float64 // sums to 1
-	rooted [MaxLayers]float64 // 0 to 1
+// layerDay is one layer on one day.
+type layerDay struct {
+	at              // at today's water table
+	share   float64 // of all roots; the shares sum to 1
+	rooted  float64 // part of the layer, from its top, that holds roots
+	whole   float64 // available water of the rooted part when full, mm
+	avail   float64 // and now
+	deficit float64 // missing in the layer before the roots take water, mm
+	part    float64 // part of the roots, from below, that the table keeps in water
+	// Uptake as a share of demand, and the water it can come from, mm: of the
+	// part kept in water, and of the part above it that lives on what is stored.
+	fedUptake, fedWater     float64
+	storeUptake, storeWater float64
+	taken                   float64 // by the roots, mm
 }
+
+// storedShare is how much of its full available water the part of a layer that
+// is kept in water by the table still holds: it carries the flux with a suction
+// that runs from equilibrium at its foot to dry at its front. Chosen against
+// Richards' equation over seven soils; from 0.3 to 0.7 the mean error of
+// 30-day evapotranspiration stays within 0.3 mm of its least.
+const storedShare = 0.6
 
 // cumulativeRoots is the part of all roots above the quarters of the rooting
 // depth: 40, 30, 20 and 10 %, a common assumption (no published source).
@@ -17,19 +33,25 @@ var cumulativeRoots = [6]float64{0, 0.4, 0.7, 0.9, 1, 1}
 
 // roots distributes the roots over the fixed layers by integrating the
 // distribution over each.
-func (c *Column) roots(zr float64, r *rooting) {
+func (c *Column) roots(zr float64, layers []layerDay) {
 	inv := 4 / zr
 	above := 0.0
-	for i := range c.n {
-		x := c.base[i] * inv
-		below := 1.0
-		if x < 4 {
-			j := int(x)
+	for i := range layers {
+		l := &layers[i]
+		below, rooted := 1.0, 1.0
+		if x := c.base[i] * inv; x < 4 {
+			j := int(x) & 3
 			below = cumulativeRoots[j] + (x-float64(j))*(cumulativeRoots[j+1]-cumulativeRoots[j])
+		} else {
+			rooted = (zr - c.top[i]) * c.perThick
+			if rooted > 1 {
+				rooted = 1
+			} else if rooted < 0 {
+				rooted = 0
+			}
 		}
-		r.share[i] = below - above
+		l.share, l.rooted = below-above, rooted
 		above = below
-		r.rooted[i] = min(max((zr-c.top[i])/c.thickM, 0), 1)
 	}
 }
 
@@ -39,27 +61,40 @@ func (c *Column) rootDepth(wantM, tableM float64) float64 {
 	return max(min(max(wantM, c.p.ZeM), c.p.RootMaxM, tableM-c.p.RootGapM), 0.5*c.p.ZeM)
 }
 
-func (c *Column) stepLayers(s *State, d *Demand, w *Water, out *Fluxes) {
-	n := c.n
-	before := 0.0
-	for i := range n {
-		before += s.Layer[i]
-	}
-	f := c.wet(s, d, w, out)
-
-	// Today's full contents and the limits of the flux.
-	table := w.TableM + c.p.TableOffsetM
-	var full, flux [MaxLayers]float64
-	fed := c.curved && table < math.Inf(1)
+// today fills in what each layer is at a depth of the water table (offset
+// included) and tells whether the table feeds the column.
+func (c *Column) today(tableM, rootM float64, layers []layerDay) (fed bool) {
+	fed = c.depth != nil && tableM < math.Inf(1)
 	if fed {
-		a, b, x := c.depth.look(table, n)
-		for i := range n {
-			full[i] = a[i].full + x*(b[i].full-a[i].full)
-			flux[i] = a[i].flux + x*(b[i].flux-a[i].flux)
+		a, b, x := c.depth.look(tableM, c.n)
+		for i := range layers {
+			a, b, l := &a[i], &b[i], &layers[i]
+			l.full = a.full + x*(b.full-a.full)
+			l.base = a.base + x*(b.base-a.base)
+			l.top = a.top + x*(b.top-a.top)
+			l.rise = a.rise + x*(b.rise-a.rise)
+			l.low = a.low + x*(b.low-a.low)
 		}
 	} else {
-		full = c.fc
+		for i := range layers {
+			layers[i].full = c.fc[i]
+		}
 	}
+	c.roots(c.rootDepth(rootM, tableM), layers)
+	return fed
+}
+
+// stepLayers is the day of a column with several layers or a water table.
+func (c *Column) stepLayers(s *State, d *Demand, w *Water, out *Fluxes) {
+	before := 0.0
+	for _, water := range s.Layer[:c.n] {
+		before += water
+	}
+	f := c.wet(s, d, w, out)
+	table := w.TableM + c.p.TableOffsetM
+	var store [MaxLayers]layerDay
+	layers := store[:c.n]
+	fed := c.today(table, d.RootM, layers)
 
 	correct := 0.0
 	if w.CorrectMM != 0 {
@@ -67,39 +102,44 @@ func (c *Column) stepLayers(s *State, d *Demand, w *Water, out *Fluxes) {
 	}
 
 	// Water from above: each layer takes what it can hold and passes the rest.
+	// What a fallen table no longer holds up goes the same way.
 	down := f.infiltration
-	for i := range n {
+	for i := range layers {
 		water := s.Layer[i] + down
-		down = max(0, water-full[i])
-		s.Layer[i] = water - down
+		down = water - layers[i].full
+		if down > 0 {
+			water = layers[i].full
+		} else {
+			down -= down // 0, or NaN
+		}
+		s.Layer[i] = water
 	}
 	percolation := down
 
-	zr := c.rootDepth(d.RootM, table)
-	var r rooting
-	c.roots(zr, &r)
-
-	// Evaporation, from the layers that make up the evaporation layer.
-	e := max(0, min(f.ke*d.EToMM, f.few*(c.tew-s.De)))
-	e = c.evaporate(s, &full, &r, e)
+	e := 0.0
 	if !d.Single {
+		e = c.evaporate(s, layers, c.evaporation(s, d, &f))
 		s.De += e / f.few // FAO-56 Eq. 77
 	}
 
 	want := d.Kcb * d.EToMM
-	t, onset, taw := c.transpire(s, &full, &r, want, f.p)
+	onset, taw := c.available(s, layers, f.p)
+	weighted, scale, supply := c.uptake(layers, fed, want, f.p)
+	t := c.take(layers, want, weighted)
 
 	upflux := 0.0
 	if fed {
-		upflux = c.rise(s, &full, &flux)
+		upflux = c.rise(s, layers, scale, supply)
+		c.moisten(s, layers, &f)
 	}
 
-	after := 0.0
-	depletion := 0.0
-	for i := range n {
+	after, depletion := 0.0, 0.0
+	for i := range layers {
+		l := &layers[i]
+		s.Layer[i] -= l.taken
 		after += s.Layer[i]
-		if r.rooted[i] > 0 {
-			depletion += full[i] - s.Layer[i]
+		if l.rooted > 0 {
+			depletion += l.full - s.Layer[i]
 		}
 	}
 	out.UpfluxMM, out.PercolationMM, out.CorrectMM = upflux, percolation, correct
@@ -117,16 +157,16 @@ func (c *Column) stepLayers(s *State, d *Demand, w *Water, out *Fluxes) {
 
 // evaporate takes e from the top down, the evaporation layer no further than
 // to the larger of its available and its evaporable water, and returns what it got.
-func (c *Column) evaporate(s *State, full *[MaxLayers]float64, r *rooting, e float64) float64 {
+func (c *Column) evaporate(s *State, layers []layerDay, e float64) float64 {
 	got := 0.0
-	for i := 0; i < c.n && e > 0; i++ {
-		part := min(1, (c.p.ZeM-c.top[i])/c.thickM)
-		if part <= 0 {
+	for i := range layers {
+		if !(e > 0) || c.top[i] >= c.p.ZeM {
 			break
 		}
-		part *= c.thickM / c.p.ZeM
-		limit := max((full[i]-c.wp[i])*r.rooted[i], min(1, part)*c.tew)
-		x := max(0, min(e, limit-(full[i]-s.Layer[i]), s.Layer[i]))
+		l := &layers[i]
+		part := min(1, c.thickM/c.p.ZeM, (c.p.ZeM-c.top[i])/c.p.ZeM)
+		limit := max((l.full-c.wp[i])*l.rooted, part*c.tew)
+		x := max(0, min(e, limit-(l.full-s.Layer[i]), s.Layer[i]))
 		s.Layer[i] -= x
 		got += x
 		e -= x
@@ -134,73 +174,235 @@ func (c *Column) evaporate(s *State, full *[MaxLayers]float64, r *rooting, e flo
 	return got
 }
 
-// transpire takes want from the layers by root share, stress and the
-// compensation limit (Jarvis 1989, Agricultural Water Management 16:275-291,
-// from memory), and returns what it got, the available water at which stress
-// begins and the total available water.
-func (c *Column) transpire(s *State, full *[MaxLayers]float64, r *rooting, want, p float64) (got, onset, taw float64) {
-	var uptake, avail [MaxLayers]float64
-	weighted := 0.0
-	for i := range c.n {
-		rooted := r.rooted[i]
-		if rooted <= 0 {
+// available finds what the roots can take from each layer. As in FAO-56 all
+// that is missing in a layer is missing where the roots are. It returns the
+// available water at which stress begins and the total available water.
+func (c *Column) available(s *State, layers []layerDay, p float64) (onset, taw float64) {
+	for i := range layers {
+		l := &layers[i]
+		missing := l.full - s.Layer[i]
+		if missing > 0 {
+			l.deficit = missing
+		}
+		if l.rooted <= 0 {
 			continue
 		}
-		layerTAW := (full[i] - c.wp[i]) * rooted
-		taw += layerTAW
-		a := layerTAW - (full[i] - s.Layer[i])
-		avail[i] = max(0, a)
-		ks := 1.0
-		if c.stress != nil {
-			k := &c.stress[i]
-			thick := 1000 * c.thickM * rooted
-			ks = k.at((c.wp[i]*rooted + a) / thick)
-			onset += (k.low+k.span)*thick - c.wp[i]*rooted
-		} else {
-			o := (1 - p) * (c.fc[i] - c.wp[i]) * rooted
-			onset += o
-			if a < o {
-				ks = max(0, a) / o // FAO-56 Eq. 84, layer by layer
-			}
+		l.whole = (l.full - c.wp[i]) * l.rooted // FAO-56 Eq. 82
+		taw += l.whole
+		if a := l.whole - missing; a > 0 {
+			l.avail = a
 		}
-		uptake[i] = r.share[i] * ks
-		weighted += uptake[i]
+		onset += c.onset(i, p) * l.rooted
 	}
-	if !(want > 0) || !(weighted > 0) {
-		return 0, onset, taw
-	}
-	scale := want
-	if !c.oneBucket {
-		scale = want / max(weighted, c.compensate)
-	}
-	for i := range c.n {
-		x := min(uptake[i]*scale, avail[i])
-		s.Layer[i] -= x
-		got += x
-	}
-	return got, onset, taw
+	return onset, taw
 }
 
-// rise lets water climb from the table. What passes the bottom of a layer is
-// limited by the steady flux over the layer's climb; the lower layers take
-// theirs first, for the water comes past them.
-func (c *Column) rise(s *State, full, flux *[MaxLayers]float64) float64 {
-	want := 0.0
-	for i := range c.n {
-		want += max(0, full[i]-s.Layer[i])
+// onset is the available water of layer i, mm over its whole thickness, below
+// which uptake falls.
+func (c *Column) onset(i int, p float64) float64 {
+	if c.stress != nil {
+		return (c.stress[i].low+c.stress[i].span)*1000*c.thickM - c.wp[i]
 	}
-	up := min(want, flux[c.n-1])
-	total := up
-	for i := c.n - 1; i >= 0; i-- {
-		x := min(up, max(0, full[i]-s.Layer[i]))
-		s.Layer[i] += x
-		up -= x
-		if i > 0 && up > flux[i-1] {
-			total -= up - flux[i-1]
-			up = flux[i-1]
+	return (1 - p) * (c.fc[i] - c.wp[i])
+}
+
+// stressAt is the uptake, 0 to 1, from the fraction part of layer i when that
+// fraction holds avail mm above the wilting point. Stress begins at a content,
+// not at a depletion: a layer that a near water table keeps wetter than the
+// drained content must lose that surplus first.
+func (c *Column) stressAt(i int, avail, part, p float64) float64 {
+	if c.stress != nil {
+		return c.stress[i].at((c.wp[i] + avail/part) * c.perThick / 1000)
+	}
+	o := (1 - p) * (c.fc[i] - c.wp[i]) * part
+	if avail >= o {
+		return 1
+	}
+	return avail / o // FAO-56 Eq. 84, layer by layer
+}
+
+// scaleFor is what a full root share takes on this day: demand, raised for the
+// roots that cannot take theirs up to the compensation limit (Jarvis 1989,
+// Agricultural Water Management 16:275-291, from memory). weighted is the sum of
+// root shares times stress. A single layer has nobody to stand in for it.
+func (c *Column) scaleFor(want, weighted float64) float64 {
+	if c.n == 1 {
+		return want
+	}
+	if weighted < c.compensate {
+		weighted = c.compensate
+	}
+	return want / weighted
+}
+
+// uptake divides the roots of each layer into those the water table keeps in
+// water and those that live on what is stored, and finds what each can take.
+//
+// The table's supply is shared by superposition. For a conductivity that
+// falls off exponentially the equation of steady flow is linear, and a sink of
+// r mm/day at a height where the dry-limit flux is q uses r/q of what the
+// table can give, whatever other sinks there are; all of it together is 1. With
+// the soil's own q(height) this is our rule for any soil. Low roots come first,
+// for the water passes them; in the last layer it reaches, the lower part of
+// the roots is kept in water. It returns the sum of root shares times stress,
+// the scale the sinks were taken with, and the supply left over.
+func (c *Column) uptake(layers []layerDay, fed bool, want, p float64) (weighted, scale, supply float64) {
+	for i := range layers {
+		l := &layers[i]
+		if l.rooted > 0 {
+			l.storeWater = l.avail
+			l.storeUptake = l.share * c.stressAt(i, l.avail, l.rooted, p)
+			weighted += l.storeUptake
 		}
 	}
-	return total
+	if !fed {
+		return weighted, c.scaleFor(want, weighted), 0
+	}
+	// The sinks depend on how many roots are stressed, and that on the sinks: two
+	// rounds are as good as many.
+	for range 2 {
+		scale = c.scaleFor(want, weighted)
+		weighted, supply = 0, 1
+		for i := len(layers) - 1; i >= 0; i-- {
+			l := &layers[i]
+			if l.rooted <= 0 {
+				continue
+			}
+			sink := l.share * scale
+			l.part = 0
+			if supply > 0 {
+				l.part, supply = l.serve(sink, supply)
+			}
+			part := l.part
+			held := storedShare * l.whole * part * (1 + l.low*(1-part))
+			if held > l.avail {
+				l.fedWater, l.storeWater = l.avail, 0
+			} else {
+				l.fedWater, l.storeWater = held, l.avail-held
+			}
+			l.fedUptake = l.share * part
+			l.storeUptake = 0
+			if part > 0 && l.avail < held {
+				l.fedUptake *= c.stressAt(i, l.avail+sink*part, l.rooted*part, p)
+			}
+			if part < 1 && l.storeWater > 0 {
+				l.storeUptake = l.share * (1 - part) * c.stressAt(i, l.storeWater, l.rooted*(1-part), p)
+			}
+			weighted += l.fedUptake + l.storeUptake
+		}
+		if c.scaleFor(want, weighted) == scale {
+			break
+		}
+	}
+	for i := range layers {
+		layers[i].fedWater += layers[i].share * scale * layers[i].part
+	}
+	return weighted, scale, supply
+}
+
+// serve is the part of the layer's roots, from below, that a supply can keep in
+// water when they take sink mm a day, and what is left of the supply. The use
+// of supply per mm grows exponentially from the foot of the roots to their top.
+func (l *layerDay) serve(sink, supply float64) (part, left float64) {
+	if !(sink > 0) {
+		return 1, supply
+	}
+	k, foot := l.rise, l.base
+	if l.rooted < 1 {
+		foot *= math.Exp(k * (1 - l.rooted))
+		k *= l.rooted
+	}
+	const flat = 1e-3 // below this rise the use is the same at foot and top
+	mean := foot
+	if k > flat {
+		mean = (l.top - foot) / k
+	}
+	use := sink * mean
+	if use <= supply {
+		return 1, supply - use
+	}
+	if k <= flat {
+		return supply / use, 0
+	}
+	return min(1, math.Log1p(supply*k/(sink*foot))/k), 0
+}
+
+// take lets the roots drink through the day: at constant rates until the water
+// of some roots is gone, then on with the others.
+func (c *Column) take(layers []layerDay, want, weighted float64) float64 {
+	const nothing = 1e-12 // share of roots too small to drink
+	got, left := 0.0, 1.0
+	if !(want > 0) {
+		return want // 0, or NaN
+	}
+	for left > 0 && !(weighted < nothing) {
+		scale := c.scaleFor(want, weighted)
+		span := left
+		var empty *float64
+		for i := range layers {
+			l := &layers[i]
+			if u := l.fedUptake * scale; u*span > l.fedWater {
+				span, empty = l.fedWater/u, &l.fedUptake
+			}
+			if u := l.storeUptake * scale; u*span > l.storeWater {
+				span, empty = l.storeWater/u, &l.storeUptake
+			}
+		}
+		scale *= span
+		for i := range layers {
+			l := &layers[i]
+			x, y := l.fedUptake*scale, l.storeUptake*scale
+			if l.fedWater -= x; l.fedWater < 0 {
+				l.fedWater = 0
+			}
+			if l.storeWater -= y; l.storeWater < 0 {
+				l.storeWater = 0
+			}
+			l.taken += x + y
+			got += x + y
+		}
+		if empty == nil {
+			break
+		}
+		left -= span
+		weighted -= *empty
+		*empty = 0
+	}
+	return got
+}
+
+// rise brings the water up that the roots were kept in, and with what supply
+// is left fills the layers from below. It returns the water that came from the table.
+func (c *Column) rise(s *State, layers []layerDay, scale, supply float64) float64 {
+	upflux := 0.0
+	for i := len(layers) - 1; i >= 0; i-- {
+		l := &layers[i]
+		room := l.deficit + l.taken
+		x := l.share * scale * l.part
+		if x > room {
+			x = room
+		}
+		if l.part >= 1 || l.rooted <= 0 {
+			if extra := min(room-x, supply/l.top); extra > 0 {
+				x += extra
+				supply -= extra * l.top
+			}
+		}
+		s.Layer[i] += x
+		upflux += x
+	}
+	return upflux
+}
+
+// moisten lets the evaporation layer share in what rose: it cannot be drier
+// than its layer as a whole, but no more than the layer's flux reaches it in a
+// day. FAO-56 Eq. 77 leaves capillary rise out, for want of a near water table.
+func (c *Column) moisten(s *State, layers []layerDay, f *surface) {
+	l := &layers[0]
+	missing := (l.full - (s.Layer[0] - l.taken)) / f.few
+	if s.De > missing {
+		s.De = max(missing, s.De-1/l.top)
+	}
 }
 
 // correct spreads a probe correction over the layers by thickness, as far as

@@ -4,21 +4,6 @@ package soilwater
 
 import "math"
 
-// fullAt is each layer's full content for a depth of the water table: the
-// wetter, at every height, of the drained content and the content at
-// equilibrium with the table.
-func (c *Column) fullAt(tableM float64) (full [MaxLayers]float64) {
-	table := tableM + c.p.TableOffsetM
-	if !c.curved || !(table < math.Inf(1)) {
-		return c.fc
-	}
-	a, b, x := c.depth.look(table, c.n)
-	for i := range c.n {
-		full[i] = a[i].full + x*(b[i].full-a[i].full)
-	}
-	return full
-}
-
 // Start is the state in which the rooted part of every layer has lost the
 // fraction depletionFrac (0 full to 1 dry; held to that range) of what the
 // crop can take from it, for a water table tableM deep (+Inf: out of reach).
@@ -27,11 +12,11 @@ func (c *Column) fullAt(tableM float64) (full [MaxLayers]float64) {
 func (c *Column) Start(depletionFrac float64, d Demand, tableM float64) State {
 	frac := min(max(depletionFrac, 0), 1)
 	s := State{De: frac * c.tew, Fw: 1}
-	full := c.fullAt(tableM)
-	var r rooting
-	c.roots(c.rootDepth(d.RootM, tableM+c.p.TableOffsetM), &r)
-	for i := range c.n {
-		s.Layer[i] = full[i] - frac*r.rooted[i]*(full[i]-c.wp[i])
+	var store [MaxLayers]layerDay
+	layers := store[:c.n]
+	c.today(tableM+c.p.TableOffsetM, d.RootM, layers)
+	for i, l := range layers {
+		s.Layer[i] = l.full - frac*l.rooted*(l.full-c.wp[i])
 	}
 	return s
 }
@@ -73,21 +58,13 @@ func (c *Column) Totals(s *State, d *Demand, tableM float64) (depletion, taw, ra
 	if !d.FixedP {
 		p = AdjustedP(d.P, (d.Kcb+ke)*d.EToMM)
 	}
-	full := c.fullAt(tableM)
-	var r rooting
-	c.roots(c.rootDepth(d.RootM, tableM+c.p.TableOffsetM), &r)
-	onset := 0.0
-	for i := range c.n {
-		rooted := r.rooted[i]
-		if rooted <= 0 {
-			continue
-		}
-		depletion += full[i] - s.Layer[i]
-		taw += rooted * (full[i] - c.wp[i])
-		if c.stress != nil {
-			onset += rooted * ((c.stress[i].low+c.stress[i].span)*1000*c.thickM - c.wp[i])
-		} else {
-			onset += rooted * (1 - p) * (c.fc[i] - c.wp[i])
+	var store [MaxLayers]layerDay
+	layers := store[:c.n]
+	c.today(tableM+c.p.TableOffsetM, d.RootM, layers)
+	onset, taw := c.available(s, layers, p)
+	for i, l := range layers {
+		if l.rooted > 0 {
+			depletion += l.full - s.Layer[i]
 		}
 	}
 	return depletion, taw, taw - onset
@@ -106,18 +83,18 @@ type LayerContents struct {
 
 // Layers describes every layer for a water table tableM deep.
 func (c *Column) Layers(s *State, tableM float64) []LayerContents {
+	var store [MaxLayers]layerDay
+	layers := store[:c.n]
+	fed := c.today(tableM+c.p.TableOffsetM, 0, layers)
 	out := make([]LayerContents, c.n)
-	full := c.fullAt(tableM)
-	table := tableM + c.p.TableOffsetM
-	for i := range out {
+	for i, l := range layers {
 		out[i] = LayerContents{
 			TopM: c.top[i], BottomM: c.base[i],
-			WaterMM: s.Layer[i], FullMM: full[i], DrainedMM: c.fc[i], WiltMM: c.wp[i],
+			WaterMM: s.Layer[i], FullMM: l.full, DrainedMM: c.fc[i], WiltMM: c.wp[i],
 			Theta: s.Layer[i] / (1000 * c.thickM),
 		}
-		if c.curved && table < math.Inf(1) {
-			a, b, x := c.depth.look(table, c.n)
-			out[i].FluxMMPerDay = a[i].flux + x*(b[i].flux-a[i].flux)
+		if fed {
+			out[i].FluxMMPerDay = 1 / l.base
 		}
 	}
 	return out

@@ -44,14 +44,13 @@ type surface struct {
 
 // wet brings the day's water to the surface: runoff, the wetted fraction, the
 // evaporation layer and the coefficients Ke and p of the day.
-func (c *Column) wet(s *State, d *Demand, w *Water, out *Fluxes) surface {
+func (c *Column) wet(s *State, d *Demand, w *Water, out *Fluxes) (f surface) {
 	rain, net := w.RainMM, w.NetMM
 	runoff := 0.0
 	if rain > c.abstract {
 		x := rain - c.abstract
 		runoff = x * x / (rain + 4*c.abstract) // SCS curve number; see Runoff
 	}
-	var f surface
 	f.infiltration = rain - runoff + net
 	f.few = 1
 	if d.Single {
@@ -61,35 +60,68 @@ func (c *Column) wet(s *State, d *Demand, w *Water, out *Fluxes) surface {
 		}
 		s.De = max(0, s.De-f.infiltration)
 	} else {
-		// FAO-56 Eqs. 77 and 79, drained at the early wetting.
-		if rain > 0 || net > 0 {
+		if f.infiltration != 0 { // FAO-56 Eqs. 77 and 79, drained at the early wetting
 			fw := 1.0
 			if w.FwNet > 0 && w.FwNet < 1 {
 				fw = w.FwNet
 			}
-			s.De = max(0, s.De-(rain-runoff)-net/fw)
+			s.De -= rain - runoff + net/fw
+			if s.De < 0 {
+				s.De = 0
+			}
 			s.Fw = wettedFraction(s.Fw, rain, net, fw)
 		}
-		f.few = max(minExposed, min(1-d.Cover, s.Fw)) // FAO-56 Eq. 75
+		f.few = 1 - d.Cover // FAO-56 Eq. 75
+		if s.Fw < f.few {
+			f.few = s.Fw
+		}
+		if f.few < minExposed {
+			f.few = minExposed
+		}
 		f.ke = c.ke(s.De, f.few, d)
 	}
+	etc := (d.Kcb + f.ke) * d.EToMM // FAO-56 Eq. 69
 	f.p = d.P
 	if !d.FixedP {
-		f.p = AdjustedP(d.P, (d.Kcb+f.ke)*d.EToMM)
+		f.p += 0.04 * (5 - etc) // FAO-56 Table 22, note 2
+		if f.p < pMin {
+			f.p = pMin
+		} else if f.p > pMax {
+			f.p = pMax
+		}
 	}
 	out.RainMM, out.RunoffMM, out.NetMM = rain, runoff, net
-	out.ETcMM = (d.Kcb + f.ke) * d.EToMM // FAO-56 Eq. 69
-	out.Ke = f.ke
+	out.ETcMM, out.Ke = etc, f.ke
 	return f
 }
 
-// ke is the evaporation coefficient of a day without the cut at TEW.
+// ke is the evaporation coefficient of a day without the cut at TEW. Plain
+// comparisons, here and above, for they are quicker than min and max.
 func (c *Column) ke(de, few float64, d *Demand) float64 {
-	kr := 1.0
+	ke := d.KcMax - d.Kcb
 	if de > c.rew {
-		kr = max(0, (c.tew-de)*c.kr) // FAO-56 Eq. 74
+		ke *= (c.tew - de) * c.kr // FAO-56 Eq. 74
 	}
-	return max(0, min(kr*(d.KcMax-d.Kcb), few*d.KcMax)) // FAO-56 Eq. 71
+	if most := few * d.KcMax; most < ke {
+		ke = most
+	}
+	if ke < 0 {
+		ke = 0
+	}
+	return ke // FAO-56 Eq. 71
+}
+
+// evaporation is what would evaporate today, mm: Ke ETo, but no more than
+// brings the evaporation layer to TEW (FAO-56 Eq. 78).
+func (c *Column) evaporation(s *State, d *Demand, f *surface) float64 {
+	e := f.ke * d.EToMM
+	if most := f.few * (c.tew - s.De); most < e {
+		e = most
+	}
+	if e < 0 {
+		e = 0
+	}
+	return e
 }
 
 // stepBucket is FAO-56: one layer, no table.
@@ -101,7 +133,7 @@ func (c *Column) stepBucket(s *State, d *Demand, w *Water, out *Fluxes) {
 	water := before
 	correct := 0.0
 	if w.CorrectMM != 0 {
-		correct = max(w.CorrectMM, -water)
+		correct = c.correct(s, w.CorrectMM)
 		water += correct
 	}
 	water += f.infiltration
@@ -110,41 +142,50 @@ func (c *Column) stepBucket(s *State, d *Demand, w *Water, out *Fluxes) {
 		percolation = water - full // FAO-56 Eq. 88, drained at the early wetting
 		water = full
 	}
-	dr := full - water
 
-	zr := min(max(d.RootM, c.p.ZeM), c.p.RootMaxM)
-	taw := (full - c.wp[0]) * (zr / c.p.RootMaxM) // FAO-56 Eq. 82
-	onset := taw - f.p*taw                        // available water at which stress begins
-	if c.stress != nil {
-		onset = 0
+	zr := d.RootM
+	if zr < c.p.ZeM {
+		zr = c.p.ZeM
+	}
+	if zr > c.p.RootMaxM {
+		zr = c.p.RootMaxM
+	}
+	rooted := zr * c.perRoot
+	taw := (full - c.wp[0]) * rooted // FAO-56 Eq. 82
+	avail := taw - (full - water)
+
+	e := 0.0
+	if !d.Single {
+		e = c.evaporation(s, d, &f)
+		least := taw // FAO-56 Eq. 86
+		if c.tew > least {
+			least = c.tew
+		}
+		if most := least - (full - water); most < e {
+			e = max(0, most)
+		}
+		s.De += e / f.few // FAO-56 Eq. 77
+		avail -= e
+		water -= e
 	}
 
-	e := min(f.ke*d.EToMM, f.few*(c.tew-s.De))
-	e = max(0, min(e, max(taw, c.tew)-dr))
-
-	avail := taw - dr
-	ks := 1.0
-	if c.stress != nil {
-		rooted := zr / c.p.RootMaxM
-		ks = c.stress[0].at((c.wp[0]*rooted + avail) / (1000 * zr))
-		onset = (c.stress[0].low + c.stress[0].span) * 1000 * zr
-		onset -= c.wp[0] * rooted
-	} else if avail < onset {
-		ks = max(0, avail) / onset // FAO-56 Eq. 84
-	}
+	// The stress of the morning: evaporation of the day does not count.
+	onset := c.onset(0, f.p) * rooted
 	want := d.Kcb * d.EToMM
-	t := ks * want
-	if room := max(0, avail-e); t > room {
-		t = room
+	t, ks := want, 1.0
+	if morning := avail + e; morning < onset {
+		if morning < 0 {
+			morning = 0
+		}
+		t = want * c.stressAt(0, morning, rooted, f.p) // FAO-56 Eq. 84
 	}
-	if want > 0 {
+	if t > avail {
+		t = max(0, avail)
+	}
+	if t < want {
 		ks = t / want
 	}
-
-	if !d.Single {
-		s.De += e / f.few // FAO-56 Eq. 77
-	}
-	water -= e + t // FAO-56 Eq. 85
+	water -= t // FAO-56 Eq. 85
 	s.Layer[0] = water
 
 	out.UpfluxMM, out.PercolationMM, out.CorrectMM = 0, percolation, correct
