@@ -24,8 +24,8 @@ const (
 	// WanderDays is how long the wander grows: in the same wells changes over
 	// four months, six and twelve are about the same.
 	WanderDays = 120
-	// changes between readings nearer than the first are ruled by what moves a
-	// table for hours; those further apart than the second by the season.
+	// The wander is taken from changes over so many days: over fewer they are
+	// ruled by what moves a table for hours, over more by the season.
 	wanderFrom, wanderTo = 14, 60
 )
 
@@ -62,9 +62,6 @@ type Carried struct {
 	Held  Held  // NotHeld: along Fit
 	Fit   Fit   // what was fitted, even where it is not used; zero where nothing could be
 	Score Score // hindcasts of such fits on this pipe, known by the day it is carried from
-	// UntilDays is how far past the last reading the recession is followed, no
-	// further than the readings fitted reach back; then the depth is held.
-	UntilDays int
 	// RainOn is the last day of the rain that Held RecentRain is about.
 	RainOn civil.Date
 }
@@ -149,7 +146,6 @@ func (p *points) pipe(h *past, i, now int) *Pipe {
 	case !(c.Score.Skill() > MinSkill):
 		c.Held = NoSkill
 	default:
-		c.UntilDays = min(c.Fit.SpanDays, 14)
 		q.drift2 = c.Score.fit / float64(c.Score.Hindcasts) / HindcastLeadDays
 	}
 	return q
@@ -181,14 +177,17 @@ func (p *Pipe) On(d civil.Date) Estimate {
 	return Estimate{p.between(j, day), spread(p.wander2 * a * b / (a + b)), Between} // Brownian bridge
 }
 
-// ahead is the depth so many days after the last reading.
+// ahead is the depth so many days after the last reading. A recession is
+// followed as far as the hindcasts have judged it, HindcastLeadDays, and the
+// depth held where it has come to by then.
 func (p *Pipe) ahead(days int) Estimate {
 	c := &p.carried
 	if c.Held != NotHeld {
 		return Estimate{c.Last.DepthM, spread(p.wandered(days)), HeldLast}
 	}
-	along := float64(min(days, c.UntilDays))
-	beyond := p.wandered(days) - p.wandered(min(days, c.UntilDays))
+	near := min(days, HindcastLeadDays)
+	along := float64(near)
+	beyond := p.wandered(days) - p.wandered(near)
 	v := c.Fit.variance(along) + p.drift2*along + beyond
 	return Estimate{c.Last.DepthM + c.Fit.fall(along), spread(v), AlongRecession}
 }

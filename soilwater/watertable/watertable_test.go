@@ -1,0 +1,309 @@
+// Depths and errors against closed forms, and every reason to hold.
+
+package watertable
+
+import (
+	"math"
+	"math/rand/v2"
+	"testing"
+
+	"github.com/golang-sql/civil"
+	"gonum.org/v1/gonum/stat/distuv"
+)
+
+func day(n int) civil.Date { return civil.Date{Year: 2025, Month: 1, Day: 1}.AddDays(n) }
+
+// weekly reads a table every week from day from through day to.
+func weekly(from, to int, depth func(day float64) float64) []Reading {
+	var out []Reading
+	for d := from; d <= to; d += 7 {
+		out = append(out, Reading{day(d), depth(float64(d))})
+	}
+	return out
+}
+
+// maillet is a table that starts at 1 m and falls towards 3 m with a reservoir
+// constant of 30 days: Maillet 1905, from memory.
+func maillet(t float64) float64 { return 3 - 2*math.Exp(-t/30) }
+
+func near(t *testing.T, what string, got, want, tol float64) {
+	t.Helper()
+	if !(math.Abs(got-want) <= tol) {
+		t.Errorf("%s: got %.9g, want %.9g", what, got, want)
+	}
+}
+
+func TestRecessionFindsTheReservoir(t *testing.T) {
+	rs := weekly(0, 140, maillet)
+	p := New(rs, day(140), nil)
+	c := p.Carried()
+	if c.Held != NotHeld {
+		t.Fatalf("held (%d) on a perfect recession", c.Held)
+	}
+	near(t, "reservoir constant, days", c.Fit.ReservoirDays, 30, 0)
+	near(t, "rate, m/day", c.Fit.RateMPerDay, 2.0/30*math.Exp(-140.0/30), 1e-12)
+	near(t, "base level, m", c.Fit.BaseM(c.Last.DepthM), 3, 1e-9)
+	near(t, "R²", c.Fit.R2, 1, 1e-12)
+	if c.Fit.Readings != 5 || c.Fit.SpanDays != 28 {
+		t.Errorf("%d readings over %d days fitted; want 5 over 28", c.Fit.Readings, c.Fit.SpanDays)
+	}
+	for lead := 1; lead <= HindcastLeadDays; lead++ {
+		e := p.On(day(140 + lead))
+		near(t, "depth ahead, m", e.DepthM, maillet(float64(140+lead)), 1e-9)
+		if e.Basis != AlongRecession {
+			t.Errorf("%d days ahead: basis %d", lead, e.Basis)
+		}
+	}
+	// Beyond what was judged the depth stays, and its error grows on.
+	far, near10 := p.On(day(200)), p.On(day(150))
+	near(t, "depth far ahead, m", far.DepthM, near10.DepthM, 0)
+	if !(far.SEM > near10.SEM) {
+		t.Errorf("standard error %g at 60 days, %g at 10", far.SEM, near10.SEM)
+	}
+}
+
+func TestStraightRecession(t *testing.T) {
+	p := New(weekly(0, 140, func(d float64) float64 { return 1 + 0.01*d }), day(140), nil)
+	c := p.Carried()
+	if c.Held != NotHeld || !math.IsInf(c.Fit.ReservoirDays, 1) {
+		t.Fatalf("held %d, reservoir constant %g; want a straight line", c.Held, c.Fit.ReservoirDays)
+	}
+	near(t, "depth ten days ahead, m", p.On(day(150)).DepthM, 2.5, 1e-9)
+	if base := c.Fit.BaseM(2.4); !math.IsInf(base, 1) {
+		t.Errorf("a straight line has a base level: %g", base)
+	}
+}
+
+// The prediction variance of a line through a fixed point: an interval of
+// Student's t around the prediction holds 90 % of new values, whatever the
+// readings. Draper & Smith, Applied Regression Analysis (from memory); the
+// quantile is gonum's.
+func TestPredictionVariance(t *testing.T) {
+	const seed = 7
+	rng := rand.New(rand.NewPCG(seed, 0))
+	quantile := distuv.StudentsT{Mu: 0, Sigma: 1, Nu: 3}.Quantile(0.95)
+	inside, runs := 0, 20000
+	for range runs {
+		rs := weekly(0, 28, func(d float64) float64 {
+			if d == 28 {
+				return 2
+			}
+			return 2 + 0.05*(d-28) + 0.02*rng.NormFloat64()
+		})
+		pts := newPoints(rs, nil)
+		f, held := pts.fit(4, pts.day[4], math.Inf(1))
+		if held != NotHeld {
+			t.Fatalf("held %d", held)
+		}
+		truth := 0.05*10 + 0.02*rng.NormFloat64()
+		if math.Abs(truth-f.fall(10)) <= quantile*math.Sqrt(f.variance(10)) {
+			inside++
+		}
+	}
+	// Three standard errors of a share of 0.9 in so many runs.
+	if share := float64(inside) / float64(runs); math.Abs(share-0.9) > 3*math.Sqrt(0.9*0.1/float64(runs)) {
+		t.Errorf("%.4f of the outcomes inside the 90 %% interval (seed %d)", share, seed)
+	}
+}
+
+// wobble is a table with neither trend nor skill to be had.
+func wobble(d float64) float64 { return 2 + 0.2*math.Sin(d*d) }
+
+func TestReasonsToHold(t *testing.T) {
+	fall := func(d float64) float64 { return 1 + 0.01*d }
+	long := weekly(0, 140, fall)
+	// A table that falls for five weeks and leaps up in the sixth, over and
+	// over: each fit is good and each forecast bad.
+	saw := func(d float64) float64 { return 1 + 0.01*math.Mod(d, 42) }
+	rainOn := func(on int, mm float64) func(civil.Date) float64 {
+		return func(d civil.Date) float64 {
+			if d == day(on) {
+				return mm
+			}
+			return 0
+		}
+	}
+	for _, c := range []struct {
+		name     string
+		readings []Reading
+		now      int
+		rain     func(civil.Date) float64
+		want     Held
+	}{
+		{"one reading", long[:1], 3, nil, FewReadings},
+		{"three readings", long[:3], 15, nil, FewReadings},
+		{"four in a few days", []Reading{{day(0), 1}, {day(1), 1.1}, {day(2), 1.2}, {day(3), 1.3}}, 3, nil, ShortSpan},
+		{"rising", weekly(0, 140, func(d float64) float64 { return 4 - 0.01*d }), 140, nil, Rising},
+		{"still", weekly(0, 140, func(float64) float64 { return 2 }), 140, nil, Rising},
+		{"no line", weekly(0, 140, wobble), 140, nil, PoorFit},
+		{"too short a past", long[:8], 50, nil, Untried},
+		{"saw", weekly(0, 790, saw), 706, nil, NoSkill},
+		{"rain after the last reading", long, 143, rainOn(142, 20), RecentRain},
+		{"rain the day before it", long, 141, rainOn(139, 20), RecentRain},
+		{"little rain", long, 143, rainOn(142, 14), NotHeld},
+		{"rain after now", long, 141, rainOn(142, 20), NotHeld},
+		{"rain long before", long, 141, rainOn(100, 20), NotHeld},
+		{"rain within the readings", long, 141, rainOn(125, 20), FewReadings},
+		{"rain not known", long, 143, func(civil.Date) float64 { return math.NaN() }, NotHeld},
+		{"nothing", long, 143, nil, NotHeld},
+	} {
+		p := New(c.readings, day(c.now), c.rain)
+		got := p.Carried()
+		if got.Held != c.want {
+			t.Errorf("%s: held %d, want %d (%+v)", c.name, got.Held, c.want, got)
+			continue
+		}
+		if e := p.On(day(c.now + 5)); got.Held != NotHeld && (e.DepthM != got.Last.DepthM || e.Basis != HeldLast) {
+			t.Errorf("%s: depth %g by %d, want the last reading, %g", c.name, e.DepthM, e.Basis, got.Last.DepthM)
+		}
+		if got.Held == RecentRain && (got.RainOn.Before(day(138)) || got.RainOn.After(day(c.now))) {
+			t.Errorf("%s: rain on %s", c.name, got.RainOn)
+		}
+	}
+	// Rain over three days adds up; over four it does not.
+	drizzle := func(mm float64) func(civil.Date) float64 {
+		return func(d civil.Date) float64 {
+			if !d.Before(day(139)) && !d.After(day(142)) {
+				return mm
+			}
+			return 0
+		}
+	}
+	if h := New(long, day(143), drizzle(5)).Carried().Held; h != RecentRain {
+		t.Errorf("15 mm in three days: held %d", h)
+	}
+	if h := New(long, day(143), drizzle(4.9)).Carried().Held; h != NotHeld {
+		t.Errorf("19.6 mm in four days: held %d", h)
+	}
+}
+
+func TestNothingOfTheFutureIsUsed(t *testing.T) {
+	rng := rand.New(rand.NewPCG(3, 0))
+	d := 2.0
+	var rs []Reading
+	for i := range 400 {
+		d = math.Max(0.1, d+0.01+0.03*rng.NormFloat64())
+		rs = append(rs, Reading{day(3 * i), d})
+	}
+	pts := newPoints(rs, nil)
+	h := pts.hindcasts()
+	for i := 10; i < len(rs); i += 13 {
+		now := day(3*i + 1)
+		a, b := New(rs, now, nil), New(rs[:i+1], now, nil)
+		c := pts.pipe(&h, i, now.DaysSince(dayZero))
+		for ahead := range 20 {
+			on := now.AddDays(ahead)
+			if a.On(on) != b.On(on) || c.On(on) != b.On(on) {
+				t.Fatalf("%s seen from %s: %+v with the later readings, %+v from the whole record, %+v without", on, now, a.On(on), c.On(on), b.On(on))
+			}
+		}
+	}
+}
+
+func TestBetweenAndBefore(t *testing.T) {
+	rs := []Reading{{day(10), 2}, {day(20), 1}, {day(24), 1.4}}
+	p := New(rs, day(30), nil)
+	for _, c := range []struct {
+		day   int
+		depth float64
+		basis Basis
+	}{{5, 2, BeforeFirst}, {10, 2, Read}, {13, 1.7, Between}, {20, 1, Read}, {21, 1.1, Between}, {24, 1.4, Read}, {30, 1.4, HeldLast}} {
+		e := p.On(day(c.day))
+		near(t, "depth, m", e.DepthM, c.depth, 1e-12)
+		if e.Basis != c.basis {
+			t.Errorf("day %d: basis %d, want %d", c.day, e.Basis, c.basis)
+		}
+	}
+	near(t, "error of a reading", p.On(day(20)).SEM, ReadingSEM, 0)
+	// The bridge: its variance in the middle of ten days is that of 2.5 days free.
+	mid := math.Pow(p.On(day(15)).SEM, 2) - ReadingSEM*ReadingSEM
+	free := math.Pow(p.On(day(26)).SEM, 2) - ReadingSEM*ReadingSEM
+	near(t, "variance in the middle", mid, 2.5/2*free, 1e-12)
+	if none := New(nil, day(0), nil).On(day(3)); !math.IsNaN(none.DepthM) || none.Basis != Unknown {
+		t.Errorf("a pipe without readings gives %+v", none)
+	}
+}
+
+func TestGroundFollowsItsPipe(t *testing.T) {
+	p := New([]Reading{{day(0), 2}, {day(10), 1}}, day(20), nil)
+	g := Ground{DepthM: 1.5, Date: day(0), Damping: 1}
+	near(t, "same change", p.Under(g, day(10)).DepthM, 0.5, 1e-12)
+	near(t, "half way", p.Under(g, day(5)).DepthM, 1.0, 1e-12)
+	near(t, "its own day", p.Under(g, day(0)).SEM, 0, 0)
+	g.Damping = 0.4
+	near(t, "damped", p.Under(g, day(10)).DepthM, 1.1, 1e-12)
+	near(t, "damped error", p.Under(g, day(10)).SEM, 0.4*math.Sqrt2*ReadingSEM, 1e-12)
+	g.Damping = 0
+	if e := p.Under(g, day(17)); e.DepthM != 1.5 || e.SEM != 0 {
+		t.Errorf("damping 0: %+v", e)
+	}
+	g = Ground{DepthM: 0.3, Date: day(0), Damping: 1}
+	near(t, "not above ground", p.Under(g, day(10)).DepthM, 0, 0)
+	far := Ground{DepthM: math.Inf(1), Date: day(0), Damping: 1}
+	if e := p.Under(far, day(10)); !math.IsInf(e.DepthM, 1) || e.SEM != 0 {
+		t.Errorf("out of reach: %+v", e)
+	}
+	alone := Ground{DepthM: 1.2, Date: day(0)}
+	near(t, "unfollowed, 16 days on", Unfollowed(alone, day(16)).SEM, 4*WanderM, 1e-12)
+	near(t, "and 16 before", Unfollowed(alone, day(-16)).SEM, 4*WanderM, 1e-12)
+	near(t, "its day not known", Unfollowed(Ground{DepthM: 1.2}, day(16)).SEM, Unfollowed(alone, day(900)).SEM, 1e-12)
+}
+
+func TestCheck(t *testing.T) {
+	given := []Reading{
+		{day(9), 1.4}, {day(0), 2}, {day(3), math.NaN()}, {day(4), -0.1}, {day(5), 0},
+		{day(9), 1.5}, {day(10), 2.5}, {day(11), math.Inf(1)}, {day(12), 2.6},
+	}
+	kept, doubts := Check(given)
+	wantKept := []Reading{{day(0), 2}, {day(5), 0}, {day(9), 1.4}, {day(10), 2.5}, {day(12), 2.6}}
+	if len(kept) != len(wantKept) {
+		t.Fatalf("kept %v", kept)
+	}
+	for i := range kept {
+		if kept[i] != wantKept[i] {
+			t.Errorf("kept %v, want %v", kept[i], wantKept[i])
+		}
+	}
+	want := []struct {
+		fault Fault
+		on    int
+	}{{NotNumber, 3}, {AboveGround, 4}, {AtSurface, 5}, {SameDay, 9}, {Jump, 10}, {NotNumber, 11}}
+	if len(doubts) != len(want) {
+		t.Fatalf("doubts %+v", doubts)
+	}
+	for i, d := range doubts {
+		if d.Fault != want[i].fault || d.Reading.Date != day(want[i].on) {
+			t.Errorf("doubt %+v, want %+v", d, want[i])
+		}
+	}
+	if given[0].Date != day(9) || given[1].Date != day(0) {
+		t.Error("the readings given were changed")
+	}
+}
+
+// Errors grow with the days since the last reading, whatever the readings.
+func TestErrorGrows(t *testing.T) {
+	for _, rs := range [][]Reading{weekly(0, 140, maillet), weekly(0, 140, wobble), weekly(0, 0, wobble)} {
+		last := rs[len(rs)-1].Date
+		p := New(rs, last, nil)
+		before := 0.0
+		for d := range 150 {
+			e := p.On(last.AddDays(d))
+			if e.SEM < before || !(e.SEM > 0) {
+				t.Fatalf("%d days after the last reading the error is %g, the day before %g", d, e.SEM, before)
+			}
+			before = e.SEM
+		}
+	}
+}
+
+func BenchmarkNew(b *testing.B) {
+	rs := weekly(0, 7*250, func(d float64) float64 { return 2 + math.Sin(d/40) })
+	rain := func(d civil.Date) float64 { return float64(d.Day % 3) }
+	b.ReportAllocs()
+	for b.Loop() {
+		if New(rs, day(1800), rain).Readings() != len(rs) {
+			b.Fatal("readings lost")
+		}
+	}
+}
