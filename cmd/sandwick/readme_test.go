@@ -54,8 +54,9 @@ func TestREADME(t *testing.T) {
 			continue // a command given without its output
 		}
 		if message := differ(s.shown, out.String()); message != "" {
-			if os.Getenv(updateEnv) != "" && !strings.Contains(s.shown, cut+"\n") {
-				updated = strings.Replace(updated, "$ "+s.command+"\n"+s.shown, "$ "+s.command+"\n"+out.String(), 1)
+			if os.Getenv(updateEnv) != "" {
+				head := "$ " + s.command + "\n"
+				updated = strings.Replace(updated, head+s.shown, head+renewed(s.shown, out.String()), 1)
 				continue
 			}
 			t.Errorf("README.md:%d: `%s`: %s\ngot\n%s", s.line, s.command, message, out.String())
@@ -69,6 +70,17 @@ func TestREADME(t *testing.T) {
 			t.Fatal(err)
 		}
 	}
+}
+
+// renewed is what was printed, cut short where the README cuts it short: as many
+// lines as are shown before the first line left out.
+func renewed(shown, printed string) string {
+	kept, _, short := strings.Cut(shown, cut+"\n")
+	if !short {
+		return printed
+	}
+	lines := strings.SplitAfter(printed, "\n")
+	return strings.Join(lines[:min(strings.Count(kept, "\n"), len(lines))], "") + cut + "\n"
 }
 
 // session is one command of the README with the output shown under it.
@@ -96,12 +108,22 @@ func sessionsOf(text string) []session {
 	return sessions
 }
 
-// programArgs are the arguments of a command line that calls the program.
+// programArgs are the arguments of a command line that calls the program; they
+// are parted by spaces, and double quotes hold spaces together.
 func programArgs(command string) (args []string, ours bool) {
 	for _, name := range []string{"go run ./cmd/sandwick ", "sandwick "} {
-		if rest, ok := strings.CutPrefix(command, name); ok {
-			return strings.Fields(rest), true
+		rest, ok := strings.CutPrefix(command, name)
+		if !ok {
+			continue
 		}
+		for i, part := range strings.Split(rest, `"`) {
+			if i%2 == 1 {
+				args = append(args, part)
+			} else {
+				args = append(args, strings.Fields(part)...)
+			}
+		}
+		return args, true
 	}
 	return nil, false
 }

@@ -105,7 +105,7 @@ func (e *ET) sumText(s units.System) string {
 		}
 	}
 	first, final := civil.Date(e.Rows[0].Date), civil.Date(e.Rows[len(e.Rows)-1].Date)
-	text := fmt.Sprintf("%s to %s, %s: ETo %s, rain %s.", dayText(first), dayText(final),
+	text := fmt.Sprintf("%s to %s, %s: ETo %s, rain %s.", dayText(first), dayYearText(final),
 		count(len(e.Rows), "day", "days"), units.Depth.Text(s, eto), units.Depth.Text(s, rain))
 	if known < len(e.Rows) {
 		text += fmt.Sprintf(" ETo is missing on %s.", count(len(e.Rows)-known, "day", "days"))
