@@ -23,6 +23,8 @@ import (
 	"path/filepath"
 	"slices"
 
+	"github.com/golang-sql/civil"
+
 	"sandwick/et"
 	"sandwick/et/crop"
 	"sandwick/et/input"
@@ -284,4 +286,49 @@ func (l *loader) consider(f *Farm) {
 	}
 	l.doubts = append(l.doubts, f.doubtCuts()...)
 	l.doubts = append(l.doubts, f.doubtBareGround()...)
+	l.doubts = append(l.doubts, f.doubtFuture()...)
 }
+
+// doubtFuture doubts records dated long after everything else the farm knows
+// of: most likely the year or month is mistyped.
+func (f *Farm) doubtFuture() input.Problems {
+	last := f.Weather.Days[len(f.Weather.Days)-1].Date
+	if n := len(f.Forecast.Days); n > 0 && f.Forecast.Days[n-1].Date.After(last) {
+		last = f.Forecast.Days[n-1].Date
+	}
+	if f.Today.After(last) {
+		last = f.Today
+	}
+	var doubts input.Problems
+	add := func(d civil.Date, at input.Pos) {
+		if n := d.DaysSince(last); n > farAhead {
+			doubts.Add(at, "", d.String(), "lies %d days after the last day that the farm has weather for; is the date right?", n)
+		}
+	}
+	for _, r := range f.Records.Rain {
+		add(r.Date, r.Pos)
+	}
+	for _, r := range f.Records.Passes {
+		add(civil.DateOf(r.Start), r.Pos)
+	}
+	for _, r := range f.Records.Probes {
+		add(r.Date, r.Pos)
+	}
+	for _, r := range f.Records.WaterTable {
+		add(r.Date, r.Pos)
+	}
+	for _, r := range f.Records.Cuts {
+		add(r.Date, r.Pos)
+	}
+	for _, r := range f.Records.Meters {
+		add(r.Date, r.Pos)
+	}
+	for _, r := range f.Records.Seen {
+		add(r.Date, r.Pos)
+	}
+	return doubts
+}
+
+// farAhead is how many days a record may lie past the weather without a word:
+// a station's record may be fetched once a month.
+const farAhead = 45

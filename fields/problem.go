@@ -198,9 +198,10 @@ func (s *Season) well(i int, now, end time.Time, ahead []watering) runplan.Well 
 func (s *Season) hoursToday(p int, now time.Time) float64 {
 	sum := 0.0
 	midnight := settings.StartOfDay(s.Today, s.Farm.Location)
-	for i := range s.Farm.Records.Passes {
-		pass := &s.Farm.Records.Passes[i]
-		if pass.Pivot != s.Farm.Pivots[p].Name || !pass.Water {
+	passes := s.Farm.passes(p)
+	for i := range passes {
+		pass := &passes[i]
+		if !pass.Water {
 			continue
 		}
 		from, to := pass.Start, pass.End

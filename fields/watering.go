@@ -70,14 +70,22 @@ func (c calendar) split(from, to time.Time, f func(day int, share float64)) {
 	}
 }
 
+// passes are those of one machine, in order of start.
+func (f *Farm) passes(p int) []records.Pass {
+	name, all := f.Pivots[p].Name, f.Records.Passes // in order of pivot
+	from := sort.Search(len(all), func(i int) bool { return all[i].Pivot >= name })
+	to := sort.Search(len(all), func(i int) bool { return all[i].Pivot > name })
+	return all[from:to]
+}
+
 // water books the passes of one machine that began before a moment.
 func (f *Farm) water(p int, cal calendar, before time.Time) watering {
 	g := &f.ground.machines[p]
 	w := watering{len(g.slices), make([]float64, cal.days()*len(g.slices)), make([]Pumping, cal.days())}
 	m := &f.Pivots[p].Machine
-	for i := range f.Records.Passes {
-		pass := &f.Records.Passes[i]
-		if pass.Pivot == m.Name && pass.Start.Before(before) && pass.End.After(cal.start[0]) {
+	passes := f.passes(p)
+	for i := range passes {
+		if pass := &passes[i]; pass.Start.Before(before) && pass.End.After(cal.start[0]) {
 			w.add(m, g, pass, cal)
 		}
 	}
@@ -157,10 +165,11 @@ type Arm struct {
 // ArmAt tells where the last recorded pass that began by now leaves the arm.
 func (f *Farm) ArmAt(p int, now time.Time) Arm {
 	arm := Arm{At: f.Pivots[p].Parked}
-	for i := range f.Records.Passes {
-		pass := &f.Records.Passes[i]
-		if pass.Pivot != f.Pivots[p].Name || pass.Start.After(now) {
-			continue
+	passes := f.passes(p)
+	for i := range passes {
+		pass := &passes[i]
+		if pass.Start.After(now) {
+			break
 		}
 		arm = Arm{At: pass.To}
 		if pass.End.After(now) {

@@ -169,11 +169,6 @@ func (s *Settings) PivotIndex(name string) int {
 	return slices.IndexFunc(s.Pivots, func(p Pivot) bool { return p.Name == name })
 }
 
-// WellIndex is the place of a well by its name, or -1.
-func (s *Settings) WellIndex(name string) int {
-	return slices.IndexFunc(s.Wells, func(w Well) bool { return w.Name == name })
-}
-
 // SoilIndex is the place of a soil by its name, or -1.
 func (s *Settings) SoilIndex(name string) int {
 	return slices.IndexFunc(s.Soils, func(o Soil) bool { return o.Name == name })

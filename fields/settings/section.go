@@ -156,14 +156,14 @@ func (s *section) name(key, kind string, known []string, required bool) string {
 		t = s.text(key)
 	}
 	if t != "" && !slices.Contains(known, t) {
-		s.report(key, t, "%s", UnknownName(kind, t, known))
+		s.report(key, t, "%s", unknownName(kind, t, known))
 		return ""
 	}
 	return t
 }
 
-// UnknownName words the complaint about a name that nothing has.
-func UnknownName(kind, name string, known []string) string {
+// unknownName words the complaint about a name that nothing has.
+func unknownName(kind, name string, known []string) string {
 	if len(known) == 0 {
 		return fmt.Sprintf("no %s has this name; none is defined", kind)
 	}

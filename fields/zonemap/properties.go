@@ -37,7 +37,7 @@ func (r *reader) properties(path string, props map[string]any, z *Zone) {
 	}
 	z.Name = text("zone", true, "every zone a name of its own")
 	if z.Name != "" {
-		if i := ByName(r.zones, z.Name); i >= 0 {
+		if i := byName(r.zones, z.Name); i >= 0 {
 			r.report(path+".zone", "zone", z.Name, "is the name of another zone (line %d); names must differ", r.zones[i].Pos.Line)
 		}
 	}

@@ -150,7 +150,7 @@ func (r *reader) checkOverlaps() {
 	}
 }
 
-// ByName is the place of a zone by its name, or -1.
-func ByName(zones []Zone, name string) int {
+// byName is the place of a zone by its name, or -1.
+func byName(zones []Zone, name string) int {
 	return slices.IndexFunc(zones, func(z Zone) bool { return z.Name == name })
 }
