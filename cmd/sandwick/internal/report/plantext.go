@@ -119,7 +119,7 @@ func writePass(b *strings.Builder, pass *Pass, currency string, s units.System) 
 			net = units.Depth.Format(s, float64(l.NetMM))
 			volume = units.Volume.Format(s, float64(l.VolumeM3))
 		}
-		t.Row(degText(float64(l.FromDeg)), degText(float64(l.ToDeg)), units.Percent.Format(s, float64(l.TimerPct)),
+		t.Row(degText(float64(l.FromDeg)), degText(float64(l.ToDeg)), timerText(float64(l.TimerPct)),
 			gross, net, units.Hours.Format(s, float64(l.Hours)), volume, clockText(time.Time(l.Start)), l.Why.Brief(s))
 	}
 	b.WriteString(t.String())

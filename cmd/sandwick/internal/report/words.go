@@ -203,6 +203,14 @@ func degText(deg float64) string {
 	return strconv.Itoa(int(d))
 }
 
+// timerText is a timer as it is dialled: to the tenth, whole numbers without.
+func timerText(pct float64) string {
+	if math.IsNaN(pct) || math.IsInf(pct, 0) {
+		return "-"
+	}
+	return strconv.FormatFloat(math.Round(10*pct)/10, 'f', -1, 64)
+}
+
 // daysText says how long ground lasts: "today", "3 to 5", "over 9" for beyond
 // the days looked at.
 func daysText(least, most float64, horizon int) string {

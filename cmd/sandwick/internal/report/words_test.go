@@ -71,6 +71,14 @@ func TestDegText(t *testing.T) {
 	}
 }
 
+func TestTimerText(t *testing.T) {
+	for pct, want := range map[float64]string{100: "100", 42.7: "42.7", 42.749: "42.7", 8: "8"} {
+		if got := timerText(pct); got != want {
+			t.Errorf("timerText(%v) = %s, want %s", pct, got, want)
+		}
+	}
+}
+
 func TestDaysText(t *testing.T) {
 	inf := math.Inf(1)
 	for _, tt := range []struct {

@@ -43,17 +43,14 @@ func (s System) String() string {
 
 // Exact factors, NIST SP 811 App. B.8.
 const (
-	mmPerInch       = 25.4
-	mPerFoot        = 0.3048
-	m3PerGallon     = 3.785411784e-3
-	m2PerAcre       = 43560 * mPerFoot * mPerFoot
-	m3PerAcreInch   = m2PerAcre * mmPerInch / 1000
-	mjPerLangley    = 0.04184 // 1 cal(th)/cm² = 41 840 J/m²
-	msPerMPH        = 0.44704
-	m2PerHectare    = 1e4
-	missing         = "-"
-	minutesPerHour  = 60
-	gallonsPerMinHr = m3PerGallon * minutesPerHour
+	mmPerInch    = 25.4
+	mPerFoot     = 0.3048
+	m3PerGallon  = 3.785411784e-3
+	m2PerAcre    = 43560 * mPerFoot * mPerFoot
+	mjPerLangley = 0.04184 // 1 cal(th)/cm² = 41 840 J/m²
+	msPerMPH     = 0.44704
+	m2PerHectare = 1e4
+	missing      = "-"
 )
 
 // Quantity is one kind of number with its unit and decimals in both systems.
@@ -71,21 +68,14 @@ var (
 	Depth       = Quantity{"in", "mm", 1 / mmPerInch, 0, 1, 2, 1}                // mm of water
 	Rate        = Quantity{"in/h", "mm/h", 1 / mmPerInch, 0, 1, 2, 1}            // mm/h
 	Ground      = Quantity{"ft", "m", 1 / mPerFoot, 0, 1, 1, 2}                  // m below ground
-	Length      = Quantity{"ft", "m", 1 / mPerFoot, 0, 1, 0, 0}                  // m along the ground
 	Temperature = Quantity{"F", "C", 9.0 / 5, 32, 1, 1, 1}                       // °C
 	Wind        = Quantity{"mph", "m/s", 1 / msPerMPH, 0, 1, 1, 2}               // m/s
 	Radiation   = Quantity{"ly/d", "MJ/m2", 1 / mjPerLangley, 0, 1, 0, 2}        // MJ m⁻² d⁻¹
 	Pressure    = Quantity{"kPa", "kPa", 1, 0, 1, 2, 2}                          // kPa
 	Volume      = Quantity{"gal", "m3", 1 / m3PerGallon, 0, 1, -3, 0}            // m³
-	Supply      = Quantity{"ac-in", "m3", 1 / m3PerAcreInch, 0, 1, 1, 0}         // m³, large amounts
 	Area        = Quantity{"ac", "ha", 1 / m2PerAcre, 0, 1 / m2PerHectare, 1, 2} // m²
-	Flow        = Quantity{"gpm", "m3/h", 1 / gallonsPerMinHr, 0, 1, 0, 1}       // m³/h
-	Percent     = Quantity{"%", "%", 1, 0, 1, 0, 0}                              // percent
 	Hours       = Quantity{"h", "h", 1, 0, 1, 1, 1}                              // hours
-	Energy      = Quantity{"kWh", "kWh", 1, 0, 1, 0, 0}                          // kWh
-	Degrees     = Quantity{"deg", "deg", 1, 0, 1, 0, 0}                          // azimuth
 	Coefficient = Quantity{"", "", 1, 0, 1, 2, 2}                                // Kcb, Ke, Ks
-	Days        = Quantity{"days", "days", 1, 0, 1, 0, 0}                        // days
 )
 
 // Unit is the unit's short name in s, for a column's header.
@@ -121,9 +111,8 @@ func (q Quantity) Format(s System, si float64) string {
 // Text gives the number with its unit, for a sentence: "0.75 in", "3.1 ft".
 func (q Quantity) Text(s System, si float64) string {
 	unit := q.Unit(s)
-	switch unit {
-	case "", "%":
-		return q.Format(s, si) + unit
+	if unit == "" {
+		return q.Format(s, si)
 	}
 	return q.Format(s, si) + " " + unit
 }

@@ -19,9 +19,7 @@ func TestConversions(t *testing.T) {
 		{"one inch", Depth, 25.4, 1, 1e-12, "NIST SP 811 B.8: inch = 2.54 E-02 m"},
 		{"one foot", Ground, 0.3048, 1, 1e-12, "NIST SP 811 B.8: foot = 3.048 E-01 m"},
 		{"one gallon", Volume, 3.785412e-3, 1, 1e-6, "NIST SP 811 B.8: gallon (US) = 3.785 412 E-03 m³"},
-		{"one gallon a minute", Flow, 6.309020e-5 * 3600, 1, 1e-6, "NIST SP 811 B.8: gallon per minute = 6.309 020 E-05 m³/s"},
 		{"one acre", Area, 4046.8564224, 1, 1e-12, "international acre, 43 560 square feet"},
-		{"acre-inch", Supply, 1233.48184 / 12, 1, 1e-7, "acre-foot of 43 560 cubic feet"},
 		{"one mile per hour", Wind, 0.44704, 1, 1e-12, "NIST SP 811 B.8: mile per hour = 4.4704 E-01 m/s"},
 		{"one langley", Radiation, 4.184e4 / 1e6, 1, 1e-12, "NIST SP 811 B.8: langley = 4.184 E+04 J/m²"},
 		{"boiling water", Temperature, 100, 212, 1e-9, "definition of the Fahrenheit scale"},
@@ -60,7 +58,6 @@ func TestFormat(t *testing.T) {
 		{Volume, SI, 9999.4, "9999"},
 		{Volume, SI, 9999.6, "10,000"},
 		{Area, SI, 526_000, "52.60"},
-		{Degrees, SI, 359.6, "360"},
 	}
 	for _, tt := range tests {
 		if got := tt.q.Format(tt.s, tt.si); got != tt.want {
@@ -71,9 +68,6 @@ func TestFormat(t *testing.T) {
 
 func TestText(t *testing.T) {
 	if got := Depth.Text(US, 19.05); got != "0.75 in" {
-		t.Errorf("got %q", got)
-	}
-	if got := Percent.Text(SI, 42); got != "42%" {
 		t.Errorf("got %q", got)
 	}
 	if got := Coefficient.Text(SI, 1.15); got != "1.15" {
