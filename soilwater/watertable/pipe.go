@@ -81,41 +81,31 @@ var dayZero = civil.Date{Year: 2000, Month: 1, Day: 1}
 // day, as known on the day now: later readings are not looked at. rain gives
 // the rain of a day, mm, NaN when not known; nil: no rain is known.
 func New(readings []Reading, now civil.Date, rain func(civil.Date) float64) *Pipe {
-	pts := newPoints(readings, rain)
-	n := sort.SearchInts(pts.day, now.DaysSince(dayZero)+1)
+	today := now.DaysSince(dayZero)
+	pts := newPoints(readings, today, rain)
+	n := sort.SearchInts(pts.day, today+1)
 	pts.day, pts.depth = pts.day[:n], pts.depth[:n]
 	h := pts.hindcasts()
-	return pts.pipe(&h, n-1, now.DaysSince(dayZero))
+	return pts.pipe(&h, n-1, today)
 }
 
-func newPoints(readings []Reading, rain func(civil.Date) float64) points {
+// newPoints takes readings over, and the rain from before the first of them
+// through the day now.
+func newPoints(readings []Reading, now int, rain func(civil.Date) float64) points {
 	pts := points{day: make([]int, len(readings)), depth: make([]float64, len(readings))}
 	for i, r := range readings {
 		pts.day[i], pts.depth[i] = r.Date.DaysSince(dayZero), r.DepthM
 	}
-	pts.wetDay = func(from, to int) (int, bool) {
-		if rain == nil {
-			return 0, false
-		}
-		for d := to; d >= from; d-- {
-			sum := 0.0
-			for b := range RainSpanDays {
-				if mm := rain(dayZero.AddDays(d - b)); mm > 0 {
-					sum += mm
-				}
-			}
-			if sum >= RechargeMM && rain(dayZero.AddDays(d)) > 0 {
-				return d, true
-			}
-		}
-		return 0, false
+	if rain != nil && len(readings) > 0 {
+		before := WindowDays + SettleDays + RainSpanDays
+		pts.wet = newWetDays(pts.day[0]-before, now, func(day int) float64 { return rain(dayZero.AddDays(day)) })
 	}
 	return pts
 }
 
 // pipe is the pipe as known on the day now, with reading i its last.
 func (p *points) pipe(h *past, i, now int) *Pipe {
-	q := &Pipe{points: points{p.day[:i+1], p.depth[:i+1], p.wetDay}}
+	q := &Pipe{points: points{p.day[:i+1], p.depth[:i+1], p.wet}}
 	sum, n := WanderWeight*WanderM*WanderM, float64(WanderWeight)
 	for a, b := 0, 1; b <= i; b++ {
 		if days := p.day[b] - p.day[a]; days >= wanderFrom {
@@ -138,7 +128,7 @@ func (p *points) pipe(h *past, i, now int) *Pipe {
 	c.Fit, c.Held = p.fit(i, now, k)
 	switch {
 	case c.Held == RecentRain:
-		wet, _ := p.wetDay(p.day[i]-SettleDays, now)
+		wet, _ := p.wet.last(p.day[i]-SettleDays, now)
 		c.RainOn = dayZero.AddDays(wet)
 	case c.Held != NotHeld:
 	case c.Score.Hindcasts < MinHindcasts:

@@ -87,18 +87,58 @@ func (f *Fit) variance(days float64) float64 {
 	return f.s2 * (1 + g*g/f.sgg) // Draper & Smith, the line through the origin
 }
 
+// wetDays tells of rain that recharges: from a first day on, for each day, the
+// last day by then on which such rain ended.
+type wetDays struct {
+	first int
+	by    []int
+}
+
+// newWetDays looks at the rain of the days from first through last, mm by day
+// number, NaN where it is not known.
+func newWetDays(first, last int, rain func(day int) float64) wetDays {
+	w := wetDays{first, make([]int, max(0, last-first+1))}
+	var mm [RainSpanDays]float64 // a ring of the last days
+	wet := math.MinInt
+	for i := range w.by {
+		today := rain(first + i)
+		if !(today > 0) { // or not known
+			today = 0
+		}
+		mm[i%RainSpanDays] = today
+		sum := 0.0
+		for _, v := range mm {
+			sum += v
+		}
+		if today > 0 && sum >= RechargeMM {
+			wet = first + i
+		}
+		w.by[i] = wet
+	}
+	return w
+}
+
+// last is the last wet day within [from, to].
+func (w *wetDays) last(from, to int) (int, bool) {
+	i := min(to-w.first, len(w.by)-1)
+	if i < 0 || w.by[i] < from {
+		return 0, false
+	}
+	return w.by[i], true
+}
+
 // points are a pipe's readings by day number.
 type points struct {
-	day    []int
-	depth  []float64
-	wetDay func(from, to int) (int, bool) // last day in [from, to] on which recharging rain ended
+	day   []int
+	depth []float64
+	wet   wetDays
 }
 
 // fit fits a recession with constant k to the readings up to i, on day now.
 func (p *points) fit(i, now int, k float64) (Fit, Held) {
 	last := p.day[i]
 	from := last - WindowDays
-	if wet, any := p.wetDay(from-SettleDays, now); any {
+	if wet, any := p.wet.last(from-SettleDays, now); any {
 		if wet > last-SettleDays {
 			return Fit{}, RecentRain
 		}

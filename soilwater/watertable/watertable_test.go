@@ -90,7 +90,7 @@ func TestPredictionVariance(t *testing.T) {
 			}
 			return 2 + 0.05*(d-28) + 0.02*rng.NormFloat64()
 		})
-		pts := newPoints(rs, nil)
+		pts := newPoints(rs, 0, nil)
 		f, held := pts.fit(4, pts.day[4], math.Inf(1))
 		if held != NotHeld {
 			t.Fatalf("held %d", held)
@@ -185,7 +185,7 @@ func TestNothingOfTheFutureIsUsed(t *testing.T) {
 		d = math.Max(0.1, d+0.01+0.03*rng.NormFloat64())
 		rs = append(rs, Reading{day(3 * i), d})
 	}
-	pts := newPoints(rs, nil)
+	pts := newPoints(rs, 0, nil)
 	h := pts.hindcasts()
 	for i := 10; i < len(rs); i += 13 {
 		now := day(3*i + 1)

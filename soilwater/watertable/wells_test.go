@@ -128,7 +128,7 @@ func everyNth(readings []Reading, n, phase int) []Reading {
 
 // forecasts judges forecasts of the given leads from every reading of a series.
 func forecasts(read []Reading, truth map[int]float64, leads []int) []tally {
-	pts := newPoints(read, nil)
+	pts := newPoints(read, 0, nil)
 	h := pts.hindcasts()
 	out := make([]tally, len(leads))
 	for i, start := range pts.day {
