@@ -230,7 +230,7 @@ const ksHair = 1e-9
 // add books one cell, weighted by its area.
 func (a *DayAccount) add(x *soilwater.Fluxes, gross, net, m2 float64) {
 	a.Ke += m2 * x.Ke
-	a.Ks += m2 * x.Ks
+	a.Ks += m2 * (1 - x.Ks) // what is missing, so that no stress comes out as exactly 1
 	a.ETcMM += m2 * x.ETcMM
 	a.ETMM += m2 * x.ETMM
 	a.EvapMM += m2 * x.EvaporationMM
@@ -267,6 +267,7 @@ func (a *DayAccount) divide(m2 float64) {
 	} {
 		*v *= w
 	}
+	a.Ks = 1 - a.Ks
 	a.SprayMM = a.GrossMM - a.NetMM
 }
 

@@ -1,0 +1,312 @@
+// Package journal adds to the files of a farm folder so that nothing that was
+// confirmed is ever lost, whatever happens to the program or the machine.
+//
+// One writer at a time holds the lock file. To add lines to a file it
+//
+//  1. writes into the state file what is about to be added, where, and to which
+//     file, with a checksum, and forces that to the disk (the intent);
+//  2. writes the lines at the end of the file and forces them to the disk;
+//  3. takes the intent out of the state file.
+//
+// Only then is the addition confirmed. A crash before 1 is complete leaves an
+// intent whose checksum is wrong: nothing was begun. A crash in 2 leaves an
+// intent and, after its offset, a part of the lines: these were never confirmed
+// and the next writer cuts them off, while readers (see [Settled]) do not see
+// them. So several lines added at once are all there or none. A crash after 2
+// leaves an intent and all of the lines: they stand. What follows the offset
+// but is no part of the lines was put there by somebody else since and is left
+// alone; so is a last line without a line end that no intent knows of, such as
+// an editor leaves: the next addition ends it first.
+//
+// A new file, and one that has to be written anew, is written aside, forced to
+// the disk and put in place by renaming.
+//
+// Files stay plain text. The lock holds between processes of one machine and,
+// as far as it locks files, on a shared folder.
+package journal
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"runtime"
+	"strings"
+	"time"
+
+	"github.com/gofrs/flock"
+)
+
+// The journal's own files, in the folder of the records.
+const (
+	Dir       = "records"
+	lockFile  = ".lock"
+	stateFile = ".state"
+	asideMark = ".new" // ends the name of a file written aside
+)
+
+// Patience is how long Open waits for another writer.
+const Patience = 30 * time.Second
+
+// retry is how often the lock is tried meanwhile.
+const retry = time.Millisecond
+
+// ErrBusy is wrapped by the error of Open when another writer does not finish.
+var ErrBusy = errors.New("another program is writing there")
+
+// Journal is a farm folder held for writing. The zero Journal is not usable.
+type Journal struct {
+	dir    string
+	lock   *flock.Flock
+	state  state
+	mended []string
+	faults faults
+}
+
+// faults are where tests stop the program or break the disk; the zero value
+// does neither.
+type faults struct {
+	at    func(step string)
+	write func(f *os.File, text []byte, offset int64) (int, error)
+}
+
+func (j *Journal) reached(step string) {
+	if j.faults.at != nil {
+		j.faults.at(step)
+	}
+}
+
+// Open waits for the lock of a farm folder and mends what a crash left. The
+// folder of the records is made if need be.
+func Open(ctx context.Context, dir string) (*Journal, error) { return open(ctx, dir, faults{}) }
+
+func open(ctx context.Context, dir string, f faults) (*Journal, error) {
+	j := &Journal{dir: dir, faults: f}
+	folder := filepath.Join(dir, Dir)
+	if _, err := os.Stat(folder); errors.Is(err, fs.ErrNotExist) {
+		if err := os.Mkdir(folder, 0o777); err != nil && !errors.Is(err, fs.ErrExist) {
+			return nil, err
+		}
+		if err := syncDir(dir); err != nil {
+			return nil, err
+		}
+	}
+	j.lock = flock.New(filepath.Join(folder, lockFile), flock.SetPermissions(0o666))
+	wait, cancel := context.WithTimeout(ctx, Patience)
+	defer cancel()
+	locked, err := j.lock.TryLockContext(wait, retry)
+	switch {
+	case err != nil && ctx.Err() == nil && wait.Err() != nil:
+		return nil, fmt.Errorf("%s: %w, and has been for %s", folder, ErrBusy, Patience)
+	case err != nil:
+		return nil, err
+	case !locked:
+		return nil, fmt.Errorf("%s: %w", folder, ErrBusy)
+	}
+	if err := j.mend(); err != nil {
+		j.Close()
+		return nil, err
+	}
+	return j, nil
+}
+
+// Close lets the next writer in.
+func (j *Journal) Close() error { return j.lock.Close() }
+
+// Mended tells what was cut off because a crash had left it incomplete, one
+// sentence for each.
+func (j *Journal) Mended() []string { return j.mended }
+
+// path is where a file of the farm folder is, links followed: a file put in
+// place by renaming must not take the place of a link to it.
+func (j *Journal) path(name string) string {
+	p := filepath.Join(j.dir, filepath.FromSlash(name))
+	if real, err := filepath.EvalSymlinks(p); err == nil {
+		return real
+	}
+	return p
+}
+
+// mend settles the last intent and takes away what was being written aside.
+func (j *Journal) mend() error {
+	j.state = readState(filepath.Join(j.dir, Dir, stateFile))
+	in := j.state.Intent
+	if in == nil {
+		return nil
+	}
+	path := j.path(in.File)
+	// Left behind when the machine stopped before it was put in place.
+	if err := os.Remove(path + asideMark); err != nil && !errors.Is(err, fs.ErrNotExist) {
+		return err
+	}
+	f, err := os.OpenFile(path, os.O_RDWR, 0)
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil
+	}
+	if err != nil {
+		return err
+	}
+	defer f.Close()
+	tail, err := readTail(f, in)
+	if err != nil {
+		return err
+	}
+	if in.torn(tail) {
+		if err := f.Truncate(in.Offset); err != nil {
+			return err
+		}
+		if err := f.Sync(); err != nil {
+			return err
+		}
+		j.mended = append(j.mended, fmt.Sprintf("%s: what was being written when the program or the machine stopped was incomplete and had not been confirmed; it was taken out: %q",
+			in.File, strings.ToValidUTF8(strings.Trim(string(tail), "\x00"), "")))
+	}
+	j.state.Intent = nil
+	return nil
+}
+
+// readTail reads what follows the offset of an intent, one byte more than the
+// intent has at the most.
+func readTail(r io.ReaderAt, in *intent) ([]byte, error) {
+	return io.ReadAll(io.NewSectionReader(r, in.Offset, int64(len(in.Text))+1))
+}
+
+// Append adds text, whole lines, to the end of a file that exists, and returns
+// when it is on the disk. lineEnd ends a last line that has no end yet. With an
+// error nothing was added. done is what to remember of it; see [Journal.Done].
+func (j *Journal) Append(name, lineEnd, text string, done Done) error {
+	f, err := os.OpenFile(j.path(name), os.O_RDWR, 0)
+	if err != nil {
+		return err
+	}
+	defer f.Close()
+	info, err := f.Stat()
+	if err != nil {
+		return err
+	}
+	size := info.Size()
+	if size > 0 {
+		last := make([]byte, 1)
+		if _, err := f.ReadAt(last, size-1); err != nil {
+			return err
+		}
+		if last[0] != lineEnd[len(lineEnd)-1] {
+			text = lineEnd + text
+		}
+	}
+	before := j.state
+	j.state.push(done)
+	j.state.Intent = &intent{File: name, Offset: size, Text: []byte(text)}
+	j.reached("begun")
+	if err := j.save(true); err != nil {
+		j.state = before
+		_ = j.save(false) // the intent is not whole, or names a file that was not touched: either way it does no harm
+		return err
+	}
+	j.reached("intended")
+	err = j.write(f, []byte(text), size)
+	if err == nil {
+		j.reached("written")
+		err = f.Sync()
+	}
+	if err != nil {
+		if undo := errors.Join(f.Truncate(size), f.Sync()); undo != nil {
+			// The intent stays: the next writer cuts off what is incomplete.
+			return errors.Join(err, undo)
+		}
+		j.state = before
+		_ = j.save(false)
+		return err
+	}
+	j.reached("on disk")
+	j.settle()
+	return nil
+}
+
+func (j *Journal) write(f *os.File, text []byte, offset int64) error {
+	if j.faults.write != nil {
+		_, err := j.faults.write(f, text, offset)
+		return err
+	}
+	_, err := f.WriteAt(text, offset)
+	return err
+}
+
+// settle takes the intent out after all is on the disk. That need not be forced
+// to the disk, nor can it fail the addition: an intent whose lines are all
+// there means nothing.
+func (j *Journal) settle() {
+	j.state.Intent = nil
+	_ = j.save(false)
+	j.reached("settled")
+}
+
+// Replace writes a file anew, or a new one, and returns when it is on the disk.
+// With an error the file is as it was. done is nil where nothing was added.
+func (j *Journal) Replace(name string, text []byte, done *Done) error {
+	path := j.path(name)
+	mode := fs.FileMode(0o666)
+	if info, err := os.Stat(path); err == nil {
+		mode = info.Mode().Perm()
+	}
+	before := j.state
+	if done != nil {
+		j.state.push(*done)
+	}
+	// The intent of no text at the end of time cuts nothing; it only names the
+	// file that may be left aside.
+	j.state.Intent = &intent{File: name, Offset: 1<<62 - 1}
+	if err := j.save(true); err != nil {
+		j.state = before
+		_ = j.save(false)
+		return err
+	}
+	j.reached("intended")
+	err := j.aside(path, text, mode)
+	if err == nil {
+		j.reached("aside")
+		if err = os.Rename(path+asideMark, path); err == nil {
+			j.reached("renamed")
+			err = syncDir(filepath.Dir(path))
+		}
+	}
+	if err != nil {
+		_ = os.Remove(path + asideMark)
+		j.state = before
+		_ = j.save(false)
+		return err
+	}
+	j.settle()
+	return nil
+}
+
+func (j *Journal) aside(path string, text []byte, mode fs.FileMode) error {
+	f, err := os.OpenFile(path+asideMark, os.O_CREATE|os.O_TRUNC|os.O_WRONLY, mode)
+	if err != nil {
+		return err
+	}
+	if err := j.write(f, text, 0); err != nil {
+		f.Close()
+		return err
+	}
+	if err := f.Sync(); err != nil {
+		f.Close()
+		return err
+	}
+	return f.Close()
+}
+
+// syncDir forces the names in a folder to the disk.
+func syncDir(dir string) error {
+	if runtime.GOOS == "windows" { // renaming is on the disk by itself there, and folders cannot be synced
+		return nil
+	}
+	d, err := os.Open(dir)
+	if err != nil {
+		return err
+	}
+	return errors.Join(d.Sync(), d.Close())
+}
