@@ -51,7 +51,9 @@ func (p *program) init(dir string) error {
 		return &failure{fmt.Errorf("init: %w", err), "is there room, and may you write there?"}
 	}
 	for _, name := range written {
-		fmt.Fprintln(p.stdout, filepath.Join(dir, filepath.FromSlash(name)))
+		if _, err := fmt.Fprintln(p.stdout, filepath.Join(dir, filepath.FromSlash(name))); err != nil {
+			return err
+		}
 	}
 	p.hint(fmt.Sprintf("`sandwick plan --farm %s` runs it; farm.toml says line by line what to change", dir))
 	return nil

@@ -23,6 +23,7 @@ func (p *Plan) WriteText(w io.Writer, s units.System) error {
 	b.WriteString(table.Paragraph("", p.weatherText()))
 	p.writePasses(&b, s)
 	p.writeNotRun(&b, s)
+	p.writeLater(&b, s)
 	p.writeZones(&b, s)
 	p.writeBehind(&b, s)
 	p.writeCost(&b)
@@ -58,24 +59,28 @@ func (p *Plan) weatherText() string {
 }
 
 func (p *Plan) writePasses(b *strings.Builder, s units.System) {
-	later := []Pass{}
+	started := false
 	for i := range p.Passes {
 		pass := &p.Passes[i]
 		if p.startsSoon(pass) {
 			writePass(b, pass, p.Cost.Currency, s)
-		} else {
-			later = append(later, *pass)
+			started = true
 		}
 	}
-	if len(later) == len(p.Passes) {
+	if !started {
 		b.WriteString("\nSTART NOTHING today or tomorrow.\n")
 	}
+}
+
+// writeLater lists the passes of the days after tomorrow, one line each.
+func (p *Plan) writeLater(b *strings.Builder, s units.System) {
+	later := filter(p.Passes, func(x Pass) bool { return !p.startsSoon(&x) })
 	if len(later) == 0 {
 		return
 	}
-	b.WriteString("\nLater, to be looked at again each day:\n")
+	b.WriteString("\nLATER, to be looked at again each day\n")
 	t := table.New(table.Words("begins"), table.Words("pivot"), table.Numbers("from", "deg"), table.Numbers("to", "deg"),
-		table.Words("turns"), table.Numbers("pumps", units.Hours.Unit(s)), table.Numbers("volume", units.Volume.Unit(s)), table.Words("why: depletion/trigger"))
+		table.Words("turns"), table.Numbers("pumps", units.Hours.Unit(s)), table.Numbers("volume", units.Volume.Unit(s)), table.Column{Name: "why: depletion/trigger", Unit: units.Depth.Unit(s)})
 	t.Indent = 2
 	for _, pass := range later {
 		t.Row(momentText(time.Time(pass.Start)), pass.Pivot, degText(float64(pass.StartDeg)), degText(float64(pass.StopDeg)),
@@ -110,7 +115,7 @@ func writePass(b *strings.Builder, pass *Pass, currency string, s units.System) 
 	t := table.New(table.Numbers("from", "deg"), table.Numbers("to", "deg"), table.Numbers("timer", "%"),
 		table.Numbers("gross", units.Depth.Unit(s)), table.Numbers("net", units.Depth.Unit(s)),
 		table.Numbers("takes", units.Hours.Unit(s)), table.Numbers("volume", units.Volume.Unit(s)),
-		table.Words("begins"), table.Words("why: depletion/trigger"))
+		table.Words("begins"), table.Column{Name: "why: depletion/trigger", Unit: units.Depth.Unit(s)})
 	t.Indent = 2
 	for _, l := range pass.Legs {
 		gross, net, volume := "dry", "-", "-"
@@ -125,17 +130,33 @@ func writePass(b *strings.Builder, pass *Pass, currency string, s units.System) 
 	b.WriteString(t.String())
 }
 
+// writeNotRun lists the machines that nothing is started with today or
+// tomorrow: those that wait for their turn, and those not run at all.
 func (p *Plan) writeNotRun(b *strings.Builder, s units.System) {
-	if len(p.Idle) == 0 {
-		return
-	}
-	b.WriteString("\nNOT RUN\n")
-	t := table.New(table.Words("pivot"), table.Words("why"))
+	t := table.New(table.Words("pivot"), table.Words("before"), table.Words("why"))
 	t.Indent = 2
-	for _, m := range p.Idle {
-		t.Row(m.Pivot, m.Why.Text(s))
+	seen := map[string]bool{}
+	for i := range p.Passes {
+		pass := &p.Passes[i]
+		if seen[pass.Pivot] {
+			continue
+		}
+		seen[pass.Pivot] = true // its first pass: they are in order of time
+		if p.startsSoon(pass) {
+			continue
+		}
+		why := pass.Wait.NotSooner(s)
+		if why == "" {
+			why = pass.Why.Text(s)
+		}
+		t.Row(pass.Pivot, momentText(time.Time(pass.Start)), why)
 	}
-	b.WriteString(t.String())
+	for _, m := range p.Idle {
+		t.Row(m.Pivot, dayText(civil.Date(p.To))+" or later", m.Why.Text(s))
+	}
+	if t.Len() > 0 {
+		b.WriteString("\nDO NOT RUN\n" + t.String())
+	}
 }
 
 func (p *Plan) writeZones(b *strings.Builder, s units.System) {

@@ -101,10 +101,17 @@ func (r Reason) stress() string {
 	return "; short of water from " + dayText(r.StressDate)
 }
 
+func (r Reason) stressBrief() string {
+	if r.stress() == "" {
+		return ""
+	}
+	return "; short of water from " + dayBrief(r.StressDate)
+}
+
 // Brief is the reason in a few words, for a row of a table, with depletion and
 // trigger as two numbers.
 func (r Reason) Brief(s units.System) string {
-	numbers := fmt.Sprintf(", %s/%s", units.Depth.Format(s, r.DepletionMM), units.Depth.Text(s, r.TriggerMM))
+	numbers := fmt.Sprintf(", %s/%s", units.Depth.Format(s, r.DepletionMM), units.Depth.Format(s, r.TriggerMM))
 	switch r.Code {
 	case runplan.Due:
 		return r.Zone + " " + r.whenBrief() + numbers
@@ -122,7 +129,7 @@ func (r Reason) Brief(s units.System) string {
 
 func (r Reason) whenBrief() string {
 	if r.Date.After(r.today) {
-		return "due " + r.Date.In(time.UTC).Format("Mon 2")
+		return "due " + dayBrief(r.Date)
 	}
 	return r.when()
 }
@@ -139,7 +146,7 @@ func (r Reason) NotSooner(s units.System) string {
 func (r Reason) Short(s units.System) string {
 	switch r.Code {
 	case runplan.Due:
-		return r.when() + r.stress()
+		return r.when() + r.stressBrief()
 	case runplan.NotDue:
 		return "not due in the days looked at"
 	case runplan.TableFed:
@@ -147,7 +154,7 @@ func (r Reason) Short(s units.System) string {
 	case runplan.RainComes:
 		return "rain can save it: " + units.Depth.Text(s, r.RainMM) + " expected"
 	case runplan.DueLater:
-		return r.when() + ", left for a later pass" + r.stress()
+		return r.when() + ", left for a later pass" + r.stressBrief()
 	}
 	return r.Text(s)
 }
@@ -172,6 +179,9 @@ func because(why string) string {
 
 // dayText is "Fri 17 Jul".
 func dayText(d civil.Date) string { return d.In(time.UTC).Format("Mon 2 Jan") }
+
+// dayBrief is "Fri 17", for a row of a table of the days to come.
+func dayBrief(d civil.Date) string { return d.In(time.UTC).Format("Mon 2") }
 
 // dayYearText is "Fri 17 Jul 2026".
 func dayYearText(d civil.Date) string { return d.In(time.UTC).Format("Mon 2 Jan 2006") }
