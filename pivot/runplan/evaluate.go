@@ -130,6 +130,7 @@ type judge struct {
 type draw struct {
 	t0, t1, flow float64
 	mach         int
+	plan         bool // it is the plan's; else it was running already
 }
 
 func newJudge(w *world) *judge {
@@ -146,7 +147,7 @@ func newJudge(w *world) *judge {
 		j.turned[i] = m.offset(j.arm[i])
 		j.net[i] = make([]float64, m.n*w.p.Days)
 		if m.RunningM3H > 0 && m.free > 0 {
-			j.draws[m.well] = append(j.draws[m.well], draw{0, m.free, m.RunningM3H, i})
+			j.draws[m.well] = append(j.draws[m.well], draw{0, m.free, m.RunningM3H, i, false})
 		}
 	}
 	return j
@@ -295,7 +296,7 @@ func (j *judge) run(t *trip, b *booking) {
 				volume := m.flow[pc.slice] * h
 				b.volume += volume
 				b.pump += h
-				j.draw(m.well, draw{pc.t0, pc.t1, m.peak[pc.slice], t.mach})
+				j.draw(m.well, draw{pc.t0, pc.t1, m.peak[pc.slice], t.mach, true})
 				if a := m.SliceM2[pc.slice]; a > 0 {
 					j.land(net[pc.slice*days:(pc.slice+1)*days], pc.t0, pc.t1, volume/a*1000*m.Efficiency)
 					lb.area += a * pc.deg / m.inside[pc.slice]
@@ -321,7 +322,7 @@ func (j *judge) run(t *trip, b *booking) {
 func (j *judge) draw(well int, d draw) {
 	list := j.draws[well]
 	if n := len(list); n > 0 {
-		if l := &list[n-1]; l.mach == d.mach && l.flow == d.flow && math.Abs(l.t1-d.t0) < timeTol/1000 {
+		if l := &list[n-1]; l.mach == d.mach && l.flow == d.flow && l.plan == d.plan && math.Abs(l.t1-d.t0) < timeTol/1000 {
 			l.t1 = d.t1
 			return
 		}
@@ -391,11 +392,9 @@ func (j *judge) wells() *Violation {
 func (j *judge) well(i int) *Violation {
 	w, ww, draws := j.w, &j.w.wells[i], j.draws[i]
 	slices.SortStableFunc(draws, func(a, b draw) int { return cmpFloat(a.t0, b.t0) })
-	// Flow: at the start of each draw, all that run then.
+	// Flow: at the start of each draw, all that run then. What was running before
+	// the plan is not its doing.
 	var now []draw
-	used := make([]float64, w.p.Days) // pumping hours by day: the time in which any machine draws
-	used[0] = ww.HoursToday
-	until := math.Inf(-1)
 	for _, d := range draws {
 		keep := now[:0]
 		total := d.flow
@@ -408,19 +407,16 @@ func (j *judge) well(i int) *Violation {
 			}
 		}
 		now = append(keep, d)
-		if total > ww.FlowM3H*(1+flowTol) && d.t1-d.t0 > timeTol {
+		if d.plan && total > ww.FlowM3H*(1+flowTol) && d.t1-d.t0 > timeTol {
 			return &Violation{Constraint: WellFlow, Pass: -1, Leg: -1, Well: ww.Name, At: w.at(d.t0), Got: total, Limit: ww.FlowM3H}
-		}
-		if from := max(d.t0, until); d.t1 > from {
-			until = d.t1
-			if h := d.t1 - from; from >= 0 {
-				j.land(used, from, d.t1, h)
-			}
 		}
 	}
 	if ww.limits {
+		used, given := make([]float64, w.p.Days), make([]float64, w.p.Days)
+		j.pumped(used, i, true)
+		j.pumped(given, i, false)
 		for k, h := range used {
-			if h > ww.MaxHoursPerDay+timeTol && h > ww.HoursToday+timeTol {
+			if h > ww.MaxHoursPerDay+timeTol && h > given[k]+timeTol {
 				return &Violation{Constraint: DailyHours, Pass: -1, Leg: -1, Well: ww.Name, At: w.at(w.dayStart(k)), Got: h, Limit: ww.MaxHoursPerDay}
 			}
 		}
@@ -429,6 +425,22 @@ func (j *judge) well(i int) *Violation {
 		return &Violation{Constraint: SeasonVolume, Pass: -1, Leg: -1, Well: ww.Name, At: time.Time{}, Got: j.volume[i], Limit: ww.SeasonM3Left}
 	}
 	return nil
+}
+
+// pumped gives a well's pumping hours by day: the time in which any machine
+// draws, with or without the plan's own. The draws are in order.
+func (j *judge) pumped(dst []float64, well int, plan bool) {
+	dst[0] = j.w.wells[well].HoursToday
+	until := 0.0
+	for _, d := range j.draws[well] {
+		if d.plan && !plan {
+			continue
+		}
+		if from := max(d.t0, until); d.t1 > from {
+			j.land(dst, from, d.t1, d.t1-from)
+			until = d.t1
+		}
+	}
 }
 
 // ground steps every cell through the horizon and adds the cost of stress,

@@ -293,6 +293,7 @@ func (e *explainer) idle(plan *Plan) Reason {
 	}
 	// Ground comes due: what keeps the machine from running?
 	pl := newPlanner(context.Background(), w)
+	pl.look[m.index] = o
 	var out proposal
 	pl.from(d, m.index, true, pl.gridUp(d.free[m.index]), &out)
 	if !out.ok && m.Reversible {

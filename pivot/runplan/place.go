@@ -183,7 +183,18 @@ func (d *draft) pause(t *trip, from, to float64, why string) {
 func (d *draft) shorten(t *trip, i int, done, now float64, f *fit, why ReasonCode) {
 	f.cut = true
 	t.legs = t.legs[:i+1]
-	t.legs[i].deg = done
+	// Stop on a whole degree: a panel takes no other.
+	pos := t.from
+	for k := range i {
+		pos = advance(pos, t.legs[k].deg, t.cw)
+	}
+	pos = advance(pos, done, t.cw)
+	if over := pos - math.Floor(pos+degTol); t.cw {
+		done -= max(over, 0)
+	} else if over > degTol {
+		done -= 1 - over
+	}
+	t.legs[i].deg = max(done, 0)
 	for len(t.legs) > 0 && (t.legs[len(t.legs)-1].deg <= degTol || !t.legs[len(t.legs)-1].wet) {
 		t.legs = t.legs[:len(t.legs)-1]
 	}

@@ -52,6 +52,7 @@ type proposer struct {
 	wants []float64
 	memo  map[memoKey]*memo
 	owed  []float64 // scratch: by level, the most that a cell of the slice owes
+	bar   *span     // the no-water period that keeps water from ground that needs it and ends first; nil none
 }
 
 // memoKey tells cells apart as far as the choice of legs goes. The final account
@@ -98,7 +99,7 @@ func (p *proposer) propose(d *draft, o *outlook, i int, cw bool, start float64, 
 	}
 	p.firstGuess(o, m, start, limit, pol)
 	for round := range 3 {
-		if !p.needs(d, o, m, pol, limit, round == 0) {
+		if !p.needs(d, o, m, pol, limit, round < 2) {
 			// Nothing yet: when will it be?
 			out.why = NotDue
 			for k := range p.st {
@@ -113,7 +114,10 @@ func (p *proposer) propose(d *draft, o *outlook, i int, cw bool, start float64, 
 		var any bool
 		t.legs, out.cost, any = p.choose(t.legs, p.st, m.TimerMaxPct, m.MaxLegs, legCost)
 		if !any {
-			out.why = NotDue
+			out.why, out.retry = NotDue, math.Inf(1)
+			if p.bar != nil {
+				out.why, out.other, out.retry = NoWaterPeriod, p.bar.why, p.bar.to
+			}
 			return
 		}
 		d.try(t, start, &out.fit)
@@ -260,6 +264,11 @@ func (p *proposer) needs(d *draft, o *outlook, m *mach, pol *policy, limit float
 				continue
 			}
 			fill := q.dep[from] - c.water(from, o.days).RainMM
+			if a, b := w.dayX(s.arrive, o.span-1), w.dayX(s.leave, o.span-1); b > a {
+				// Midnight falls within the slice: neither day's part may find the ground full.
+				part := (w.dayEndX(a) - s.arrive) / (s.leave - s.arrive)
+				fill = min(q.dep[a]/part, q.dep[b]) - c.water(a, o.days).RainMM - c.water(b, o.days).RainMM
+			}
 			roomy := fill
 			for j := from + 1; j <= to && j < o.days; j++ {
 				roomy = min(roomy, q.dep[j]-c.z.RainMM[j])
@@ -286,6 +295,7 @@ func (p *proposer) needs(d *draft, o *outlook, m *mach, pol *policy, limit float
 		p.wants = append(p.wants, m.TimerMaxPct)
 	}
 	slices.Sort(p.wants)
+	p.wants = slices.Compact(p.wants) // each depth once, however many cells ask for it
 	slices.Reverse(p.wants)
 	p.levels = append(p.levels[:0], 0)
 	n := len(p.wants)
@@ -314,15 +324,19 @@ func (p *proposer) penalties(d *draft, o *outlook, m *mach, pol *policy) {
 	ww := &w.wells[m.well]
 	p.pen = grow(p.pen, len(p.st)*nl)
 	p.owed = grow(p.owed, nl)
+	p.bar = nil
 	for k := range p.st {
 		s := &p.st[k]
 		pen := p.pen[k*nl : (k+1)*nl]
-		barred := hit(m.noWater[s.slice], s.arrive, s.leave) != nil
+		bar := hit(m.noWater[s.slice], s.arrive, s.leave)
+		if bar != nil && s.needs && (p.bar == nil || bar.to < p.bar.to) {
+			p.bar = bar
+		}
 		for l := range pen {
 			pen[l], p.owed[l] = 0, 0
 			if l > 0 {
 				pen[l] = s.deg * m.hPerDeg * 100 / p.levels[l] * (m.PowerKW*ww.mean + ww.FuelPerH)
-				if barred {
+				if bar != nil {
 					pen[l] = math.Inf(1)
 				}
 			}

@@ -64,6 +64,7 @@ type Zone struct {
 	Column          *soilwater.Column
 	Demand          []soilwater.Demand             // by day of the horizon
 	TableM          []float64                      // water-table depth by day of the horizon, m; +Inf out of reach
+	TableSEM        []float64                      // its standard error, m; nil: not known
 	RainMM          []float64                      // expected rain by day of the horizon
 	TriggerMM       func(taw, raw float64) float64 // nil: RAW
 	IntakeMMPerH    float64                        // the soil's intake rate; NaN unknown
