@@ -284,6 +284,7 @@ func (l *loader) consider(f *Farm) {
 			l.problems.Add(fd.Pos, "fields.start", fd.Start.String(), "comes before the weather record, which begins on %s; stages by heat need the weather from planting on", first)
 		}
 	}
+	l.doubts = append(l.doubts, f.doubtPipes()...)
 	l.doubts = append(l.doubts, f.doubtCuts()...)
 	l.doubts = append(l.doubts, f.doubtBareGround()...)
 	l.doubts = append(l.doubts, f.doubtFuture()...)

@@ -69,7 +69,6 @@ func (s *Season) Ahead(now time.Time, days int) Ahead {
 	}
 	seasonET := s.seasonET(normal)
 	rain := f.gaugeRain(s.Today, days)
-	t := f.tables()
 	for i := range f.Pivots {
 		m := s.machine(i, now, end)
 		for z := range f.Zones {
@@ -77,7 +76,7 @@ func (s *Season) Ahead(now time.Time, days int) Ahead {
 			if g.pivot != i {
 				continue
 			}
-			zone := s.zoneAhead(z, days, a.Skies, crops[g.field], rain, t)
+			zone := s.zoneAhead(z, days, a.Skies, crops[g.field], rain)
 			zone.SeasonETMM = seasonET[g.field]
 			zone.NoWater = s.noWater(g.field, now, end)
 			for c := g.from; c < g.to; c++ {
@@ -109,20 +108,22 @@ func (w *watering) given(slice int, efficiency float64) []float64 {
 	return out
 }
 
-func (s *Season) zoneAhead(z, days int, skies []Sky, crops []CropDay, rain []float64, t tables) runplan.Zone {
+func (s *Season) zoneAhead(z, days int, skies []Sky, crops []CropDay, rain []float64) runplan.Zone {
 	f := s.Farm
 	g := &f.ground.zones[z]
 	fd := &f.Fields[g.field]
 	zone := runplan.Zone{
 		Field: fd.Name, Name: f.Zones[z].Name, Column: g.column,
 		Demand:          make([]soilwater.Demand, days),
-		TableM:          t.depths(z, s.Today, days),
+		TableM:          make([]float64, days),
+		TableSEM:        make([]float64, days),
 		RainMM:          make([]float64, days),
 		IntakeMMPerH:    f.Soils[g.soil].IntakeMMPerH,
 		YieldValuePerM2: fd.ValuePerM2,
 		Ky:              fd.Crop.Ky,
 	}
-	for d := range days {
+	for d, table := range s.tables.days(z, s.Today, days) {
+		zone.TableM[d], zone.TableSEM[d] = table.DepthM, table.SEM
 		zone.Demand[d] = crops[d].Demand
 		zone.RainMM[d] = skies[d].RainMM
 		if mm := rain[g.field*days+d]; !math.IsNaN(mm) {

@@ -12,6 +12,7 @@ import (
 	"sandwick/et/crop"
 	"sandwick/et/input"
 	"sandwick/soilwater"
+	"sandwick/soilwater/watertable"
 )
 
 // Season is the water books from the season's start through the day before Today.
@@ -45,6 +46,7 @@ type Season struct {
 	accounts []DayAccount  // [day*zones+zone]
 	cells    []CellAccount // [day*cells+cell]; empty unless asked for
 	crops    [][]CropDay   // [field][day]
+	tables   tables
 }
 
 // DayAccount is one zone's day, the mean over its area. Depths in mm.
@@ -57,6 +59,8 @@ type DayAccount struct {
 	Stage      crop.Stage
 	RootM      float64
 	TableM     float64 // depth of the water table below ground, m; +Inf out of reach
+	TableSEM   float64 // standard error of its change since the zone's own depth was taken, m
+	TableBasis watertable.Basis
 	EToMM      float64
 	Kcb        float64 // basal crop coefficient, or Kc itself in single mode
 	Ke, Ks     float64

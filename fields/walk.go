@@ -15,6 +15,7 @@ import (
 	"sandwick/et/input"
 	"sandwick/fields/settings"
 	"sandwick/soilwater"
+	"sandwick/soilwater/watertable"
 )
 
 // MaxClosureMM is how far a cell's books may be from closing on one day. More
@@ -60,11 +61,11 @@ func (f *Farm) Walk(today civil.Date, o WalkOptions) (*Season, error) {
 		s.Pumped[p] = waterings[p].pumped
 	}
 	w := walker{Season: s, waterings: waterings, rain: f.gaugeRain(s.From, s.days)}
-	t := f.tables()
+	s.tables = f.tables(today)
 	for z := range f.Zones {
-		w.tables = append(w.tables, t.depths(z, s.From, s.days))
+		w.table = append(w.table, s.tables.days(z, s.From, s.days))
 	}
-	if err := w.start(t); err != nil {
+	if err := w.start(); err != nil {
 		return nil, err
 	}
 	s.accounts = make([]DayAccount, s.days*len(f.Zones))
@@ -145,12 +146,12 @@ func (s *Season) noteWeather() {
 type walker struct {
 	*Season
 	waterings []watering
-	rain      []float64   // gauge rain [field*days+day], NaN without a reading
-	tables    [][]float64 // [zone][day]
+	rain      []float64               // gauge rain [field*days+day], NaN without a reading
+	table     [][]watertable.Estimate // [zone][day]
 }
 
 // start fills the ground as the season's start has it.
-func (w *walker) start(t tables) error {
+func (w *walker) start() error {
 	f := w.Farm
 	w.States = make([]soilwater.State, len(f.ground.cells))
 	w.StartMM = make([]float64, len(f.Zones))
@@ -163,7 +164,7 @@ func (w *walker) start(t tables) error {
 			c := &f.Fields[g.field].Crop
 			d = soilwater.Demand{P: c.P, RootM: c.RootMinM, Single: f.Start.Single}
 		}
-		st := g.column.Start(f.Start.Depletion, d, t.depths(z, w.From, 1)[0])
+		st := g.column.Start(f.Start.Depletion, d, w.tables.on(z, w.From).DepthM)
 		for _, mm := range st.Layer {
 			w.StartMM[z] += mm
 		}
@@ -183,10 +184,11 @@ func (w *walker) zoneDay(day, zone int) error {
 	g := &f.ground.zones[zone]
 	crop := &w.crops[g.field][day]
 	sky := &w.Skies[day]
+	table := &w.table[zone][day]
 	a := &w.accounts[day*len(f.Zones)+zone]
 	*a = DayAccount{
 		Date: sky.Date, Zone: zone, Basis: sky.Basis, Filled: sky.Filled,
-		Stage: crop.Crop.Stage, RootM: crop.Crop.RootM, TableM: w.tables[zone][day],
+		Stage: crop.Crop.Stage, RootM: crop.Crop.RootM, TableM: table.DepthM, TableSEM: table.SEM, TableBasis: table.Basis,
 		EToMM: sky.EToMM, Kcb: crop.Demand.Kcb,
 	}
 	water := soilwater.Water{RainMM: sky.RainMM, FwNet: 1, TableM: a.TableM}

@@ -4,11 +4,13 @@ package records
 
 import (
 	"fmt"
+	"math"
 	"slices"
 
 	"github.com/golang-sql/civil"
 
 	"sandwick/et/input"
+	"sandwick/soilwater/watertable"
 )
 
 // Probe is one reading of soil water. Exactly one of WaterFrac, AvailableFrac
@@ -115,10 +117,7 @@ type tableRow struct {
 	Note  input.Text   `csv:"note"`
 }
 
-const (
-	maxTableM       = 100
-	maxTableMPerDay = 1.0 // a faster change is doubted; common practice, no published source
-)
+const maxTableM = 100
 
 func (rd *reader) waterTable() []TableReading {
 	var out []TableReading
@@ -150,17 +149,36 @@ func (rd *reader) waterTable() []TableReading {
 		return nil
 	})
 	slices.SortStableFunc(out, func(a, b TableReading) int { return byDate(a.Date, b.Date) })
-	last := map[string]TableReading{}
-	for _, r := range out {
-		if o, ok := last[r.Pipe]; ok {
-			days := r.Date.DaysSince(o.Date)
-			if change := r.DepthM - o.DepthM; max(change, -change) > maxTableMPerDay*float64(days) {
-				rd.doubt(cells[r.Pos], "is %.2g m off the reading of %s, %d day(s) earlier; the table hardly moves so fast", max(change, -change), o.Date, days)
+	rd.doubtTable(out, cells)
+	return out
+}
+
+// doubtTable holds the readings of each pipe against each other. Those that
+// cannot be used at all have been refused before.
+func (rd *reader) doubtTable(all []TableReading, cells map[input.Pos]input.Cell) {
+	byPipe := map[string][]watertable.Reading{}
+	for _, r := range all {
+		byPipe[r.Pipe] = append(byPipe[r.Pipe], watertable.Reading{Date: r.Date, DepthM: r.DepthM})
+	}
+	for _, r := range all {
+		readings := byPipe[r.Pipe]
+		if len(readings) == 0 {
+			continue // done with its pipe's first
+		}
+		delete(byPipe, r.Pipe)
+		_, doubts := watertable.Check(readings)
+		for _, d := range doubts {
+			at := slices.IndexFunc(all, func(o TableReading) bool { return o.Pipe == r.Pipe && o.Date == d.Reading.Date })
+			cell := cells[all[at].Pos]
+			switch d.Fault {
+			case watertable.Jump:
+				rd.doubt(cell, "is %.2g m off the reading of %s, %d day(s) earlier; the table hardly moves so fast",
+					math.Abs(d.Reading.DepthM-d.Before.DepthM), d.Before.Date, d.Reading.Date.DaysSince(d.Before.Date))
+			case watertable.AtSurface:
+				rd.doubt(cell, "has the table at the surface; right only if water stands there")
 			}
 		}
-		last[r.Pipe] = r
 	}
-	return out
 }
 
 // Seen is what a grower saw of a zone.

@@ -14,7 +14,7 @@ import (
 )
 
 // What a zone may say of itself, besides the water table in its units.
-var otherKeys = []string{"zone", "field", "soil", "water_table_date", "pipe", "note"}
+var otherKeys = []string{"zone", "field", "soil", "water_table_date", "water_table_damping", "pipe", "note"}
 
 func (r *reader) properties(path string, props map[string]any, z *Zone) {
 	text := func(key string, required bool, what string) string {
@@ -55,6 +55,7 @@ func (r *reader) properties(path string, props map[string]any, z *Zone) {
 	text("note", false, "")
 	r.tableDate(path, text("water_table_date", false, ""), z)
 	r.table(path, props, z)
+	r.damping(path, props, z)
 	if z.Pipe != "" && !z.TableDate.IsValid() && props["water_table_date"] == nil {
 		r.report(path+".pipe", "water_table_date", "", "is missing; a zone that follows a pipe states the day of its own depth, as 2026-05-01")
 	}
@@ -101,6 +102,28 @@ func (r *reader) table(path string, props map[string]any, z *Zone) {
 		}
 	default:
 		r.report(path+"."+key, key, show(v), "is not a number; a depth below ground is accepted, null for out of reach")
+	}
+}
+
+// damping is the share of the pipe's changes that a zone follows; all of them
+// where it says nothing.
+func (r *reader) damping(path string, props map[string]any, z *Zone) {
+	const key = "water_table_damping"
+	z.Damping = 1
+	v, ok := props[key]
+	if !ok || v == nil {
+		return
+	}
+	share, ok := v.(float64)
+	switch {
+	case !ok:
+		r.report(path+"."+key, key, show(v), "is not a number; 0 to 1 is accepted, 1 moves the zone as much as its pipe")
+	case !(share >= 0 && share <= 1):
+		r.report(path+"."+key, key, show(v), "is out of range; 0 to 1 is accepted, 1 moves the zone as much as its pipe")
+	case z.Pipe == "":
+		r.report(path+"."+key, key, show(v), "damps the changes of a pipe, and the zone follows none; give its pipe, or leave this out")
+	default:
+		z.Damping = share
 	}
 }
 

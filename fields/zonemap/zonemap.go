@@ -26,6 +26,7 @@ type Zone struct {
 	TableM            float64    // depth of the water table below ground on TableDate; +Inf: out of reach
 	TableDate         civil.Date // zero: not stated
 	Pipe              string     // observation well that the water table follows; empty: none
+	Damping           float64    // share of the pipe's changes that the water table follows, 0..1
 	Area              orb.MultiPolygon
 	AreaM2            float64 // of the whole polygon, wetted or not
 	Pos               input.Pos
