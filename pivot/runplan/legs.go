@@ -43,11 +43,12 @@ func (m *mach) stations(dst []station, from float64, cw bool, room float64) []st
 // chooser is the scratch space of the dynamic programme.
 type chooser struct {
 	levels []float64 // timers, falling: more and more water; level 0 is dry
-	pen    []float64 // pen[i*len(levels)+l]: cost of passing station i at level l
+	pen    []float64 // pen[i*len(levels)+l]: cost of passing station i, or later group i, at level l
 	best   []float64 // best[k*len(levels)+l]: cheapest so far with k+1 legs, the last at level l
 	next   []float64
 	from   []int8 // from[(i*legs+k)*len(levels)+l]: level of the leg before if one begins at station i, else -1
 	suffix []float64
+	deg    []float64 // by group of stations
 	low    []float64 // by legs: the cheapest of best, and its level
 	lowAt  []int8
 }
@@ -61,7 +62,7 @@ const maxPlannedLegs = 24
 // cost, with the ground that is not reached at its dry penalty, and whether any
 // station is watered.
 func (c *chooser) choose(legs []run, st []station, dryTimer float64, maxLegs int, legCost float64) ([]run, float64, bool) {
-	n, nl := len(st), len(c.levels)
+	n, nl := c.group(st), len(c.levels)
 	k := min(maxLegs, maxPlannedLegs)
 	inf := math.Inf(1)
 	c.best = grow(c.best, k*nl)
@@ -121,7 +122,7 @@ func (c *chooser) choose(legs []run, st []station, dryTimer float64, maxLegs int
 	// Back along the choices.
 	g, l, d := endLegs, endLevel, 0.0
 	for i := endAt; i >= 0; i-- {
-		d += st[i].deg
+		d += c.deg[i]
 		p := c.from[(i*k+g)*nl+l]
 		if p >= 0 || i == 0 {
 			timer := c.levels[l]
@@ -137,6 +138,28 @@ func (c *chooser) choose(legs []run, st []station, dryTimer float64, maxLegs int
 	}
 	slices.Reverse(legs)
 	return legs, cost, true
+}
+
+// group joins stations that follow each other and need no water: no leg gains by
+// beginning among them. It adds up their penalties and returns how many groups
+// there are.
+func (c *chooser) group(st []station) int {
+	nl := len(c.levels)
+	c.deg = grow(c.deg, len(st))
+	n := 0
+	for i := range st {
+		if i > 0 && !st[i].needs && !st[i-1].needs {
+			c.deg[n-1] += st[i].deg
+			for l := range nl {
+				c.pen[(n-1)*nl+l] += c.pen[i*nl+l]
+			}
+			continue
+		}
+		c.deg[n] = st[i].deg
+		copy(c.pen[n*nl:(n+1)*nl], c.pen[i*nl:(i+1)*nl])
+		n++
+	}
+	return n
 }
 
 func grow(f []float64, n int) []float64 {

@@ -11,10 +11,10 @@ import (
 	"sandwick/soilwater"
 )
 
-// timerStep is the step of the timer that plans use, percent. Finer than a
+// timerSteps is how many steps of the timer plans use in a percent. Finer than a
 // grower needs, coarse enough to be set; more water than wanted is never the
 // rounding's fault, because timers are rounded up.
-const timerStep = 0.1
+const timerSteps = 10
 
 // startStep is the step of the starts that plans use, hours.
 const startStep = 0.25
@@ -25,6 +25,9 @@ const legShare = 0.05
 
 // maxLevels is how many depths of water the legs of one trip choose from.
 const maxLevels = 6
+
+// rounds is how often the legs are chosen anew for the arrivals they lead to.
+const rounds = 3
 
 // settled is how little the arrivals of a trip may move, hours, for its legs to
 // be left as they are.
@@ -49,7 +52,7 @@ type proposal struct {
 type proposer struct {
 	chooser
 	st    []station
-	wants []float64
+	wants []bool // by timer, in steps: some ground asks for it
 	memo  map[memoKey]*memo
 	owed  []float64 // scratch: by level, the most that a cell of the slice owes
 	bar   *span     // the no-water period that keeps water from ground that needs it and ends first; nil none
@@ -58,19 +61,19 @@ type proposer struct {
 // memoKey tells cells apart as far as the choice of legs goes. The final account
 // is exact; here cells of one zone that are as dry, to a millimetre in all and to
 // two in the top layer, count as one.
-type memoKey struct {
-	zone, from, to, dep, top int16
-}
+type memoKey struct{ zone, from, dep, top int16 }
 
 // fills is into how many parts a refill is cut to see what each is good for.
 const fills = 4
 
-// memo is what one m² of such a cell comes to by the end of day to, if it gets
-// 0, 1/fills ... all of its refill on day from.
+// memo is what one m² of such a cell comes to if it gets 0, 1/fills ... all of
+// its refill on day from, by the end of each later day.
 type memo struct {
-	fill                     float64 // mm
-	unmet, percolation, owed [fills + 1]float64
+	fill float64                 // mm
+	by   [][fills + 1]memoAmount // by[to-from]
 }
+
+type memoAmount struct{ unmet, percolation, owed float64 } // mm
 
 // policy is what the search varies.
 type policy struct {
@@ -98,7 +101,7 @@ func (p *proposer) propose(d *draft, o *outlook, i int, cw bool, start float64, 
 		limit = w.dayEndX(o.span - 1)
 	}
 	p.firstGuess(o, m, start, limit, pol)
-	for round := range 3 {
+	for round := range rounds {
 		if !p.needs(d, o, m, pol, limit, round < 2) {
 			// Nothing yet: when will it be?
 			out.why = NotDue
@@ -235,8 +238,17 @@ func (m *mach) next(slice int, arrive, pace float64) float64 {
 func (p *proposer) needs(d *draft, o *outlook, m *mach, pol *policy, limit float64, levels bool) bool {
 	w := d.w
 	slowest := m.TimerMinPct
-	p.wants = p.wants[:0]
+	if levels {
+		if p.wants == nil {
+			p.wants = make([]bool, int(math.Ceil(m.TimerMaxPct*timerSteps))+1)
+		}
+		clear(p.wants)
+	}
 	any := false
+	for k := range p.st {
+		slowest = max(slowest, m.rate[p.st[k].slice]*100/m.MaxGrossMM)
+	}
+	slowest = min(ceilTimer(slowest), m.TimerMaxPct)
 	for k := range p.st {
 		s := &p.st[k]
 		due := o.due[s.slice]
@@ -246,7 +258,6 @@ func (p *proposer) needs(d *draft, o *outlook, m *mach, pol *policy, limit float
 			continue
 		}
 		any = true
-		slowest = max(slowest, m.rate[s.slice]*100/m.MaxGrossMM)
 		for i := range m.noWater[s.slice] {
 			if z := &m.noWater[s.slice][i]; z.from < due && due < z.to && z.from > s.arrive {
 				s.deadline = min(s.deadline, z.from)
@@ -276,7 +287,8 @@ func (p *proposer) needs(d *draft, o *outlook, m *mach, pol *policy, limit float
 			bridge := q.dep[to+1] - q.trig[to+1]
 			for _, mm := range [...]float64{fill, roomy, bridge} {
 				if mm > 0 {
-					p.wants = append(p.wants, net100/mm)
+					t := min(max(ceilTimer(net100/mm), slowest), m.TimerMaxPct)
+					p.wants[int(math.Round(t*timerSteps))] = true
 				}
 			}
 		}
@@ -284,31 +296,34 @@ func (p *proposer) needs(d *draft, o *outlook, m *mach, pol *policy, limit float
 	if !any || !levels {
 		return any
 	}
-	for k := range p.st {
-		slowest = max(slowest, m.rate[p.st[k].slice]*100/m.MaxGrossMM)
-	}
-	slowest = min(slowest, m.TimerMaxPct)
-	for i, t := range p.wants {
-		p.wants[i] = min(max(math.Ceil(t/timerStep-1e-9)*timerStep, ceilTimer(slowest)), m.TimerMaxPct)
-	}
-	if len(p.wants) == 0 {
-		p.wants = append(p.wants, m.TimerMaxPct)
-	}
-	slices.Sort(p.wants)
-	p.wants = slices.Compact(p.wants) // each depth once, however many cells ask for it
-	slices.Reverse(p.wants)
-	p.levels = append(p.levels[:0], 0)
-	n := len(p.wants)
-	for q := range maxLevels {
-		t := p.wants[(n-1)*q/(maxLevels-1)]
-		if last := p.levels[len(p.levels)-1]; len(p.levels) == 1 || t < last-timerStep/2 {
-			p.levels = append(p.levels, t)
+	// Each depth counts once, however many cells ask for it; of many, some are taken.
+	n := 0
+	for _, w := range p.wants {
+		if w {
+			n++
 		}
+	}
+	p.levels = append(p.levels[:0], 0)
+	if n == 0 {
+		p.levels = append(p.levels, m.TimerMaxPct)
+	}
+	seen, q := 0, 0
+	for i := len(p.wants) - 1; i >= 0; i-- {
+		if !p.wants[i] {
+			continue
+		}
+		if seen >= (n-1)*q/(maxLevels-1) {
+			p.levels = append(p.levels, min(float64(i)/timerSteps, m.TimerMaxPct))
+			for q < maxLevels && (n-1)*q/(maxLevels-1) <= seen {
+				q++
+			}
+		}
+		seen++
 	}
 	return true
 }
 
-func ceilTimer(t float64) float64 { return math.Ceil(t/timerStep-1e-9) * timerStep }
+func ceilTimer(t float64) float64 { return math.Ceil(t*timerSteps-1e-8) / timerSteps }
 
 // mustMM is the least that leaving due ground dry is taken to cost, in mm of
 // unmet ET: by rule such ground is watered now, not left to the next pass. Our
@@ -355,7 +370,8 @@ func (p *proposer) penalties(d *draft, o *outlook, m *mach, pol *policy) {
 		to := w.dayX(next, o.span-1)
 		for i := range m.cells[s.slice] {
 			c, q := &m.cells[s.slice][i], &o.paths[s.slice][i]
-			b := p.look(o, c, q, from, to)
+			b := p.look(o, c, q, from)
+			by := &b.by[to-from]
 			for l := range pen {
 				x := 0.0 // in parts of the fill
 				over := 0.0
@@ -368,10 +384,11 @@ func (p *proposer) penalties(d *draft, o *outlook, m *mach, pol *policy) {
 				}
 				j := min(int(x), fills-1)
 				part := min(x-float64(j), 1)
-				at := func(v *[fills + 1]float64) float64 { return v[j] + part*(v[j+1]-v[j]) }
-				pen[l] += at(&b.unmet)*q.value + (at(&b.percolation)+max(0, over))*c.leached
+				u, v := &by[j], &by[j+1]
+				pen[l] += (u.unmet+part*(v.unmet-u.unmet))*q.value +
+					(u.percolation+part*(v.percolation-u.percolation)+max(0, over))*c.leached
 				if c.share >= sliver {
-					p.owed[l] = max(p.owed[l], at(&b.owed))
+					p.owed[l] = max(p.owed[l], u.owed+part*(v.owed-u.owed))
 				}
 			}
 			if q.due <= next && c.share >= sliver {
@@ -384,38 +401,37 @@ func (p *proposer) penalties(d *draft, o *outlook, m *mach, pol *policy) {
 	}
 }
 
-// look gives the memo of a cell that is watered on day from and again after day to.
-func (p *proposer) look(o *outlook, c *cell, q *path, from, to int) *memo {
-	given := false
-	for k := from; k < len(c.GivenMM) && k <= to; k++ {
-		given = given || c.GivenMM[k] != 0
-	}
-	key := memoKey{int16(c.zone), int16(from), int16(to), int16(math.Round(q.dep[from])), int16(math.Round(q.state[from].Layer[0] / 2))}
+// look gives the memo of a cell that is watered on day from.
+func (p *proposer) look(o *outlook, c *cell, q *path, from int) *memo {
+	given := from < len(c.GivenMM)
+	key := memoKey{int16(c.zone), int16(from), int16(math.Round(q.dep[from])), int16(math.Round(q.state[from].Layer[0] / 2))}
 	if !given {
 		if b := p.memo[key]; b != nil {
 			return b
 		}
 	}
-	b := &memo{fill: max(0, q.dep[from])}
+	b := &memo{fill: max(0, q.dep[from]), by: make([][fills + 1]memoAmount, o.span-from)}
 	if from < o.days {
 		b.fill = max(0, q.dep[from]-c.z.RainMM[from])
 	}
 	var f soilwater.Fluxes
-	for j := range b.unmet {
+	for j := range fills + 1 {
 		st := q.state[from]
+		var sum memoAmount
 		asked := 0.0
-		for day := from; day <= to; day++ {
+		for day := from; day < o.span; day++ {
 			wa := c.water(day, o.days)
 			if day == from {
 				wa.NetMM += b.fill * float64(j) / fills
 			}
 			c.z.Column.Step(&st, c.demand(day), &wa, &f)
 			unmet := max(0, f.ETcMM-f.ETMM)
-			b.unmet[j] += unmet + c.late(&f, unmet)
-			b.percolation[j] += f.PercolationMM
+			sum.unmet += unmet + c.late(&f, unmet)
+			sum.percolation += f.PercolationMM
 			asked += f.ETcMM
+			sum.owed = max(0, f.DepletionMM-asked)
+			b.by[day-from][j] = sum
 		}
-		b.owed[j] = max(0, f.DepletionMM-asked)
 	}
 	if !given {
 		if p.memo == nil {
