@@ -13,8 +13,6 @@ import (
 	"sandwick/et"
 	"sandwick/fields"
 	"sandwick/pivot/runplan"
-
-	"github.com/golang-sql/civil"
 )
 
 func (v view) planFacts(season *fields.Season, ahead *fields.Ahead, plan *runplan.Plan, byFarm bool) report.PlanFacts {
@@ -23,7 +21,7 @@ func (v view) planFacts(season *fields.Season, ahead *fields.Ahead, plan *runpla
 		Problem: &ahead.Problem, Plan: plan,
 		Weather:  weatherFacts(season, ahead),
 		Forecast: forecastRows(ahead),
-		Rests:    slices.Concat(v.dayNotes(byFarm), estimateNotes(season), v.waterTableNotes(season.Today)),
+		Rests:    slices.Concat(v.dayNotes(byFarm), estimateNotes(season), v.waterTableNotes(season)),
 		Assumed:  v.assumed(),
 		Warnings: slices.Concat(v.rateNotes(&ahead.Problem), aerationNotes(season), report.DoubtNotes(season.Doubts), report.DoubtNotes(v.farm.Doubts)),
 	}
@@ -108,7 +106,7 @@ func estimateNotes(season *fields.Season) []report.Note {
 
 // waterTableNotes tells, for every soil under which a water table is within
 // reach, how far it is taken to feed the crop, and how old the depths are.
-func (v view) waterTableNotes(today civil.Date) []report.Note {
+func (v view) waterTableNotes(season *fields.Season) []report.Note {
 	notes := []report.Note{}
 	told := map[int]bool{}
 	for z := range v.farm.Zones {
@@ -127,53 +125,11 @@ func (v view) waterTableNotes(today civil.Date) []report.Note {
 				units.Depth.Text(s, feedMMPerDay), units.Ground.Text(s, reach), source)
 		})
 	}
-	return append(notes, v.depthNotes(today)...)
+	return append(notes, v.depthNotes(season)...)
 }
 
 // feedMMPerDay is the flux that defines reach: a full day's crop water.
 const feedMMPerDay = 6
-
-// depthNotes tell where the depths of the water table come from, the zones of
-// one source together.
-func (v view) depthNotes(today civil.Date) []report.Note {
-	sources, zones := []string{}, map[string][]string{}
-	for z := range v.farm.Zones {
-		zone := &v.farm.Zones[z]
-		if math.IsInf(zone.TableM, 1) {
-			continue
-		}
-		source := v.depthSource(zone, today)
-		if len(zones[source]) == 0 {
-			sources = append(sources, source)
-		}
-		zones[source] = append(zones[source], zone.Name)
-	}
-	notes := []report.Note{}
-	for _, source := range sources {
-		notes = append(notes, report.Plain(fmt.Sprintf("water table from %s, held since: %s", source, strings.Join(zones[source], ", "))))
-	}
-	return notes
-}
-
-// depthSource is where a zone's depth was last read, and when.
-func (v view) depthSource(zone *fields.Zone, today civil.Date) string {
-	read, source := zone.TableDate, "the map"
-	if zone.Pipe != "" {
-		for _, r := range v.farm.Records.WaterTable {
-			if r.Pipe == zone.Pipe && !r.Date.After(today) {
-				read, source = r.Date, "pipe "+zone.Pipe
-			}
-		}
-	}
-	switch age := today.DaysSince(read); {
-	case !read.IsValid():
-		return source + ", no date"
-	case age <= 0:
-		return source + ", read today"
-	default:
-		return fmt.Sprintf("%s, read %s ago", source, days(age))
-	}
-}
 
 func (v view) assumed() []report.Assumed {
 	list := []report.Assumed{}
