@@ -78,6 +78,8 @@ type Meter struct {
 	Unit    input.Unit
 	Event   string // "", "rollover", "replaced" or "missing"
 	Note    string
+
+	Multiplier float64 // what one count is worth in Unit; NaN: as the well's meter has it
 }
 
 type meterRow struct {
@@ -87,6 +89,8 @@ type meterRow struct {
 	Unit    input.Text   `csv:"unit" need:"cell"`
 	Event   input.Text   `csv:"event"`
 	Note    input.Text   `csv:"note"`
+
+	Multiplier input.Number `csv:"multiplier"`
 }
 
 func (rd *reader) meters() []Meter {
@@ -118,7 +122,10 @@ func (rd *reader) meters() []Meter {
 		if row.Reading.Value() < 0 {
 			return row.Reading.Problem("is below 0; a totaliser counts up from 0")
 		}
-		m := Meter{row.Date.Pos.WholeLine(), row.Date.Value(), well, row.Reading.Value(), unit, event, row.Note.Value()}
+		m := Meter{row.Date.Pos.WholeLine(), row.Date.Value(), well, row.Reading.Value(), unit, event, row.Note.Value(), row.Multiplier.Value()}
+		if row.Multiplier.Given() && !(m.Multiplier > 0) {
+			return row.Multiplier.Problem("is no multiplier; a number above 0 is accepted, such as 100 for a counter of hundreds")
+		}
 		cells[m.Pos] = row.Reading.Cell
 		out = append(out, m)
 		return nil

@@ -25,6 +25,7 @@ func (s *Settings) readWells(root *section) {
 			MaxHoursPerDay: sec.number("max_hours_per_day", DefaultMaxHours, limits{0.1, 24}),
 			FuelPerH:       sec.number("fuel_per_h", 0, limits{0, 1e5}),
 			NitratePPM:     sec.number("nitrate_ppm", math.NaN(), limits{0, 1000}),
+			Meter:          readMeter(sec),
 			Pos:            sec.pos("name"),
 		}
 		if e, ok := sec.sub("energy"); ok {

@@ -93,6 +93,7 @@ type Well struct {
 	Peak           []Rate  // the first that holds counts
 	FuelPerH       float64 // price of an engine's fuel per pumping hour; 0 none
 	NitratePPM     float64 // nitrate-nitrogen in the water, mg/L; NaN unknown
+	Meter          Meter
 	Pos            input.Pos
 }
 
