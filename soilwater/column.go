@@ -51,8 +51,8 @@ func NewColumn(p Profile) (*Column, error) {
 	for i := range c.n {
 		c.top[i] = float64(i) * c.thickM
 		c.base[i] = float64(i+1) * c.thickM
-		p.pieces(c.top[i], c.base[i], func(h Horizon, top, base float64) {
-			fc, wp := p.contents(h)
+		p.pieces(c.top[i], c.base[i], func(j int, top, base float64) {
+			fc, wp := p.contents(p.Horizons[j])
 			c.fc[i] += 1000 * fc * (base - top)
 			c.wp[i] += 1000 * wp * (base - top)
 		})
@@ -71,15 +71,15 @@ func (c *Column) setLimit(limit float64) {
 	c.compensate = 1 / limit
 }
 
-// pieces calls f for each stretch of a single horizon between two depths.
-func (p *Profile) pieces(top, base float64, f func(h Horizon, top, base float64)) {
+// pieces calls f for each stretch between two depths that lies in one horizon j.
+func (p *Profile) pieces(top, base float64, f func(j int, top, base float64)) {
 	for i, h := range p.Horizons {
 		bottom := h.BottomM
 		if i == len(p.Horizons)-1 {
 			bottom = max(bottom, base)
 		}
 		if a, b := max(top, h.TopM), min(base, bottom); b > a {
-			f(h, a, b)
+			f(i, a, b)
 		}
 	}
 }

@@ -15,20 +15,21 @@ const (
 	depthBelowM = 6.0  // the table ends this far below the column: nothing climbs so high
 )
 
-// at is one layer at one depth of the water table.
+// at is one boundary between layers, and the layer above it, at one depth of
+// the water table.
 type at struct {
-	full float64 // the layer's full content, mm
-	base float64 // 1/q at its bottom, day/mm: what a mm taken there uses of the supply
-	top  float64 // the same at its top
-	rise float64 // ln(top/base)
-	low  float64 // how its available water lies: all evenly 0, twice as much at the foot 1
+	use   float64 // 1/q at the boundary, day/mm: what a mm taken there uses of the supply
+	lnUse float64
+	full  float64 // the layer's full content, mm
+	low   float64 // how its available water lies: evenly 0, twice as much at the foot 1
 }
 
-// depthTable holds rows of n layers, one row each depthStepM from a table at
-// the surface down.
+// depthTable holds rows of boundaries, the surface first, one row each
+// depthStepM from a water table at the surface down.
 type depthTable struct {
-	rows []at
-	last float64 // highest row number, as a float
+	rows  []at
+	width int     // boundaries in a row
+	last  float64 // highest row number, as a float
 }
 
 // Bounds of the tabulated flux, mm/day: the unlimited flux at or below the
@@ -40,45 +41,42 @@ const (
 
 func newDepthTable(c *Column) *depthTable {
 	rows := int(math.Ceil((c.p.RootMaxM+depthBelowM)/depthStepM)) + 1
-	t := &depthTable{rows: make([]at, 0, rows*c.n), last: float64(rows - 1)}
-	// The soil that lies between the table and a layer is the deepest one of
-	// the column: nothing is known of the ground below it but that.
-	curves := map[*hydraulics.VanGenuchten]*heldTable{}
-	for i := range c.p.Horizons {
-		h := c.p.Horizons[i]
+	t := &depthTable{rows: make([]at, 0, rows*(c.n+1)), width: c.n + 1, last: float64(rows - 1)}
+	held := make([]*heldTable, len(c.p.Horizons))
+	stack := make([]hydraulics.Segment, len(c.p.Horizons))
+	for i, h := range c.p.Horizons {
 		fc, _ := c.p.contents(h)
-		curves[h.Hydraulics] = newHeldTable(h.Hydraulics, fc)
+		held[i] = newHeldTable(h.Hydraulics, fc)
+		stack[i] = hydraulics.Segment{BottomM: h.BottomM, Soil: *h.Hydraulics}
 	}
-	deepest := c.p.Horizons[0]
-	for _, h := range c.p.Horizons {
-		if h.TopM < c.p.RootMaxM {
-			deepest = h
-		}
-	}
-	flux := hydraulics.NewTable(*deepest.Hydraulics)
+	flux := hydraulics.NewStack(stack)
 	for r := range rows {
 		depth := float64(r) * depthStepM
-		for i := range c.n {
+		for i := range c.n + 1 {
 			var a at
-			wet := 0.0 // held by the lower half, mm
-			if r == rows-1 {
-				a = at{full: c.fc[i], base: 1 / fluxFloor, top: 1 / fluxFloor}
-			} else {
-				c.p.pieces(c.top[i], c.base[i], func(h Horizon, top, base float64) {
-					held := curves[h.Hydraulics]
-					a.full += held.between(depth-base, depth-top)
-				})
-				middle := (c.top[i] + c.base[i]) / 2
-				dry := 0.0
-				c.p.pieces(middle, c.base[i], func(h Horizon, top, base float64) {
-					wet += curves[h.Hydraulics].between(depth-base, depth-top)
-					_, wp := c.p.contents(h)
-					dry += 1000 * wp * (base - top)
-				})
-				a.low = min(max(4*((wet-dry)/(a.full-c.wp[i])-0.5), -1), 1)
-				a.base = 1 / min(max(flux.Flux(depth-c.base[i]), fluxFloor), fluxCeiling)
-				a.top = 1 / min(max(flux.Flux(depth-c.top[i]), fluxFloor), fluxCeiling)
-				a.rise = math.Log(a.top / a.base)
+			q, boundary := fluxFloor, 0.0
+			if i > 0 {
+				boundary = c.base[i-1]
+			}
+			if r < rows-1 { // the last row is ground without a table
+				q = min(max(flux.Flux(depth, boundary), fluxFloor), fluxCeiling)
+			}
+			a.use, a.lnUse = 1/q, -math.Log(q)
+			if i > 0 && r == rows-1 {
+				a.full = c.fc[i-1]
+			} else if i > 0 {
+				sum := func(top, base float64) (full, wilt float64) {
+					c.p.pieces(top, base, func(j int, top, base float64) {
+						_, wp := c.p.contents(c.p.Horizons[j])
+						full += held[j].between(depth-base, depth-top)
+						wilt += 1000 * wp * (base - top)
+					})
+					return full, wilt
+				}
+				full, wilt := sum(c.top[i-1], c.base[i-1])
+				lower, lowerWilt := sum((c.top[i-1]+c.base[i-1])/2, c.base[i-1])
+				a.full = full
+				a.low = min(max(4*((lower-lowerWilt)/(full-wilt)-0.5), -1), 1)
 			}
 			t.rows = append(t.rows, a)
 		}
@@ -130,18 +128,18 @@ func (t *heldTable) between(low, high float64) float64 { return t.upTo(high) - t
 
 // look returns the two rows around a depth and the weight of the second. A
 // depth above ground is the table at the surface.
-func (t *depthTable) look(depthM float64, n int) (a, b []at, f float64) {
+func (t *depthTable) look(depthM float64) (a, b []at, f float64) {
 	x := depthM * (1 / depthStepM)
 	if !(x > 0) {
 		x = 0
 	}
-	if x >= t.last {
-		x = t.last - 1e-9
+	if x > t.last {
+		x = t.last
 	}
 	i := int(x)
-	f = x - float64(i)
-	if i+1 > int(t.last) {
-		i, f = i-1, 1
+	if i >= int(t.last) {
+		i--
 	}
-	return t.rows[i*n : i*n+n : i*n+n], t.rows[(i+1)*n : (i+2)*n : (i+2)*n], f
+	n := t.width
+	return t.rows[i*n : i*n+n : i*n+n], t.rows[i*n+n : i*n+2*n : i*n+2*n], x - float64(i)
 }

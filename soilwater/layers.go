@@ -6,7 +6,12 @@ import "math"
 
 // layerDay is one layer on one day.
 type layerDay struct {
-	at              // at today's water table
+	full    float64 // full content at today's water table, mm
+	low     float64 // how the available water lies, see at
+	top     float64 // 1/q at the top, day/mm
+	foot    float64 // 1/q where the roots of the layer end
+	mean    float64 // 1/q averaged over the roots of the layer
+	rise    float64 // ln(top/foot)
 	share   float64 // of all roots; the shares sum to 1
 	rooted  float64 // part of the layer, from its top, that holds roots
 	whole   float64 // available water of the rooted part when full, mm
@@ -58,42 +63,73 @@ func (c *Column) roots(zr float64, layers []layerDay) {
 // rootDepth is how deep the roots go today: not beyond the column, and short
 // of the water table. Bare ground counts as rooted to the evaporation layer.
 func (c *Column) rootDepth(wantM, tableM float64) float64 {
-	return max(min(max(wantM, c.p.ZeM), c.p.RootMaxM, tableM-c.p.RootGapM), 0.5*c.p.ZeM)
+	if wantM < c.p.ZeM {
+		wantM = c.p.ZeM
+	}
+	if wantM > c.p.RootMaxM {
+		wantM = c.p.RootMaxM
+	}
+	if dry := tableM - c.p.RootGapM; wantM > dry {
+		wantM = max(dry, 0.5*c.p.ZeM)
+	}
+	return wantM
 }
 
 // today fills in what each layer is at a depth of the water table (offset
 // included) and tells whether the table feeds the column.
 func (c *Column) today(tableM, rootM float64, layers []layerDay) (fed bool) {
-	fed = c.depth != nil && tableM < math.Inf(1)
-	if fed {
-		a, b, x := c.depth.look(tableM, c.n)
-		for i := range layers {
-			a, b, l := &a[i], &b[i], &layers[i]
-			l.full = a.full + x*(b.full-a.full)
-			l.base = a.base + x*(b.base-a.base)
-			l.top = a.top + x*(b.top-a.top)
-			l.rise = a.rise + x*(b.rise-a.rise)
-			l.low = a.low + x*(b.low-a.low)
-		}
-	} else {
+	zr := c.rootDepth(rootM, tableM)
+	c.roots(zr, layers)
+	if c.depth == nil || !(tableM < math.Inf(1)) {
 		for i := range layers {
 			layers[i].full = c.fc[i]
 		}
+		return false
 	}
-	c.roots(c.rootDepth(rootM, tableM), layers)
-	return fed
+	a, b, x := c.depth.look(tableM)
+	top, lnTop := a[0].use+x*(b[0].use-a[0].use), a[0].lnUse+x*(b[0].lnUse-a[0].lnUse)
+	for i := range layers {
+		a, b, l := &a[i+1], &b[i+1], &layers[i]
+		use, ln := a.use+x*(b.use-a.use), a.lnUse+x*(b.lnUse-a.lnUse)
+		l.full = a.full + x*(b.full-a.full)
+		l.low = a.low + x*(b.low-a.low)
+		l.top, l.foot, l.rise = top, use, lnTop-ln
+		if l.rooted < 1 {
+			l.rise *= l.rooted
+			l.foot = top * math.Exp(-l.rise)
+		}
+		l.mean = l.foot
+		if l.rise > flatRise {
+			l.mean = (top - l.foot) / l.rise
+		}
+		top, lnTop = use, ln
+	}
+	return true
 }
 
-// stepLayers is the day of a column with several layers or a water table.
+// flatRise is the rise below which the use of supply is the same at foot and
+// top of the roots, to half of it.
+const flatRise = 1e-3
+
+// stepLayers is the day of a column with several layers or a water table. The
+// usual few layers spare the clearing of many.
 func (c *Column) stepLayers(s *State, d *Demand, w *Water, out *Fluxes) {
+	if c.n <= DefaultLayers {
+		var few [DefaultLayers]layerDay
+		c.day(s, d, w, out, few[:c.n])
+	} else {
+		var many [MaxLayers]layerDay
+		c.day(s, d, w, out, many[:c.n])
+	}
+}
+
+func (c *Column) day(s *State, d *Demand, w *Water, out *Fluxes, layers []layerDay) {
 	before := 0.0
 	for _, water := range s.Layer[:c.n] {
 		before += water
 	}
 	f := c.wet(s, d, w, out)
 	table := w.TableM + c.p.TableOffsetM
-	var store [MaxLayers]layerDay
-	layers := store[:c.n]
 	fed := c.today(table, d.RootM, layers)
 
 	correct := 0.0
@@ -290,7 +326,7 @@ func (c *Column) uptake(layers []layerDay, fed bool, want, p float64) (weighted,
 			}
 			weighted += l.fedUptake + l.storeUptake
 		}
-		if c.scaleFor(want, weighted) == scale {
+		if math.Abs(c.scaleFor(want, weighted)-scale) <= sameScale*scale {
 			break
 		}
 	}
@@ -300,6 +336,9 @@ func (c *Column) uptake(layers []layerDay, fed bool, want, p float64) (weighted,
 	return weighted, scale, supply
 }
 
+// sameScale is the change of the sinks that calls for no second round.
+const sameScale = 0.01
+
 // serve is the part of the layer's roots, from below, that a supply can keep in
 // water when they take sink mm a day, and what is left of the supply. The use
 // of supply per mm grows exponentially from the foot of the roots to their top.
@@ -307,24 +346,14 @@ func (l *layerDay) serve(sink, supply float64) (part, left float64) {
 	if !(sink > 0) {
 		return 1, supply
 	}
-	k, foot := l.rise, l.base
-	if l.rooted < 1 {
-		foot *= math.Exp(k * (1 - l.rooted))
-		k *= l.rooted
-	}
-	const flat = 1e-3 // below this rise the use is the same at foot and top
-	mean := foot
-	if k > flat {
-		mean = (l.top - foot) / k
-	}
-	use := sink * mean
-	if use <= supply {
+	use := sink * l.mean
+	switch {
+	case use <= supply:
 		return 1, supply - use
-	}
-	if k <= flat {
+	case l.rise <= flatRise:
 		return supply / use, 0
 	}
-	return min(1, math.Log1p(supply*k/(sink*foot))/k), 0
+	return min(1, math.Log1p(supply*l.rise/(sink*l.foot))/l.rise), 0
 }
 
 // take lets the roots drink through the day: at constant rates until the water

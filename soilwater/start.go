@@ -33,8 +33,8 @@ func (c *Column) StartEquilibrium(tableM float64) State {
 		return s
 	}
 	for i := range c.n {
-		c.p.pieces(c.top[i], c.base[i], func(h Horizon, top, base float64) {
-			held := newHeldTable(h.Hydraulics, 0)
+		c.p.pieces(c.top[i], c.base[i], func(j int, top, base float64) {
+			held := newHeldTable(c.p.Horizons[j].Hydraulics, 0)
 			s.Layer[i] += held.between(table-base, table-top)
 		})
 	}
@@ -86,15 +86,19 @@ func (c *Column) Layers(s *State, tableM float64) []LayerContents {
 	var store [MaxLayers]layerDay
 	layers := store[:c.n]
 	fed := c.today(tableM+c.p.TableOffsetM, 0, layers)
+	var flux [MaxLayers]float64
+	if fed {
+		a, b, x := c.depth.look(tableM + c.p.TableOffsetM)
+		for i := range layers {
+			flux[i] = 1 / (a[i+1].use + x*(b[i+1].use-a[i+1].use))
+		}
+	}
 	out := make([]LayerContents, c.n)
 	for i, l := range layers {
 		out[i] = LayerContents{
 			TopM: c.top[i], BottomM: c.base[i],
 			WaterMM: s.Layer[i], FullMM: l.full, DrainedMM: c.fc[i], WiltMM: c.wp[i],
-			Theta: s.Layer[i] / (1000 * c.thickM),
-		}
-		if fed {
-			out[i].FluxMMPerDay = 1 / l.base
+			Theta: s.Layer[i] / (1000 * c.thickM), FluxMMPerDay: flux[i],
 		}
 	}
 	return out

@@ -21,7 +21,8 @@ func newStressCurves(c *Column) []stressCurve {
 		// A layer of several horizons takes the mean content at each suction.
 		theta := func(suction float64) float64 {
 			sum := 0.0
-			c.p.pieces(c.top[i], c.base[i], func(h Horizon, top, base float64) {
+			c.p.pieces(c.top[i], c.base[i], func(j int, top, base float64) {
+				h := c.p.Horizons[j]
 				if h.Hydraulics != nil {
 					sum += h.Hydraulics.Theta(suction) * (base - top)
 				} else {

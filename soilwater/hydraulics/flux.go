@@ -17,7 +17,7 @@ const (
 	panelWidth = 0.5
 	panelNodes = 16
 	lowestLnH  = -46.0 // ln of the lowest suction, m; what lies below is K(0) to the last digit
-	highestLnH = 25.0  // 7e10 m: drier than any ground, stands for "without limit"
+	highestLnH = 25.0  // 7e10 m: from here on K is a power of h or nothing
 )
 
 // profile is the quadrature of one conductor up to one suction: nodes of
@@ -26,6 +26,8 @@ type profile struct {
 	k, w []float64
 	k0   float64 // conductivity below the lowest node
 	h0   float64 // suction covered by k0
+	kEnd float64 // conductivity at the highest suction, and what the rest of a
+	tail float64 // power law adds beyond it, as climb times (kEnd+q); 0 when the suction is limited
 }
 
 func newProfile(c Conductor, suction float64) profile {
@@ -34,8 +36,6 @@ func newProfile(c Conductor, suction float64) profile {
 		hi = min(hi, math.Log(suction))
 		lo = min(lo, hi-1)
 	}
-	// A curve that falls off exponentially leaves nothing to integrate long
-	// before the highest suction; a power law needs it all.
 	panels := int(math.Ceil((hi - lo) / panelWidth))
 	p := profile{
 		k:  make([]float64, 0, panels*panelNodes),
@@ -56,12 +56,19 @@ func newProfile(c Conductor, suction float64) profile {
 			p.w = append(p.w, w[j]*h) // dh = h d(ln h)
 		}
 	}
+	if math.IsInf(suction, 1) {
+		h := math.Exp(hi)
+		p.kEnd = c.K(h)
+		if slope := math.Log(c.K(h/math.E) / p.kEnd); p.kEnd > 0 && slope > 1 {
+			p.tail = h * p.kEnd / (slope - 1)
+		}
+	}
 	return p
 }
 
 // climb is the height in m that a flux q (m/day, positive upward) reaches.
 func (p *profile) climb(q float64) float64 {
-	z := p.h0 * p.k0 / (p.k0 + q)
+	z := p.h0*p.k0/(p.k0+q) + p.tail/(p.kEnd+q)
 	for i, k := range p.k {
 		z += p.w[i] * k / (k + q)
 	}

@@ -11,7 +11,8 @@ import (
 const (
 	tableFrom  = 1e-3 // shortest climb tabulated, m
 	tableTo    = 50.0 // longest, m
-	tableNodes = 400  // even in ln(climb)
+	tableNodes = 600  // even in ln(flux)
+	lowestLnQ  = -300 // ln(m/day): nothing
 
 	// TableError is the largest relative error of Table.Flux between a climb of
 	// 1 mm and 50 m against SteadyFlux without limit of dryness.
@@ -29,14 +30,18 @@ type Table struct {
 // NewTable tabulates the dry-limit flux of c.
 func NewTable(c Conductor) *Table {
 	p := newProfile(c, math.Inf(1))
-	xs, ys := make([]float64, tableNodes), make([]float64, tableNodes)
-	a, b := math.Log(tableFrom), math.Log(tableTo)
-	for i := range xs {
-		xs[i] = a + (b-a)*float64(i)/(tableNodes-1)
-		ys[i] = math.Log(1000 * p.flux(math.Exp(xs[i])))
-		if math.IsInf(ys[i], -1) {
-			ys[i] = -700 - float64(i)*1e-6 // below 1e-300 mm/day
+	// Even steps of ln q need no root finding: the climb of a flux is one sum.
+	a, b := math.Log(p.flux(tableTo)), math.Log(p.flux(tableFrom))
+	a = max(a, lowestLnQ)
+	xs, ys := make([]float64, 0, tableNodes), make([]float64, 0, tableNodes)
+	for i := range tableNodes {
+		lnq := b + (a-b)*float64(i)/(tableNodes-1)
+		x := math.Log(p.climb(math.Exp(lnq)))
+		if n := len(xs); n > 0 && !(x > xs[n-1]) {
+			continue // steeper than a float64 can tell
 		}
+		xs = append(xs, x)
+		ys = append(ys, lnq+math.Log(1000))
 	}
 	t := new(Table)
 	if err := t.curve.Fit(xs, ys); err != nil {

@@ -69,6 +69,9 @@ func (v VanGenuchten) Se(suction float64) float64 {
 
 // Theta is the water content at a suction in m; saturated at or below 0.
 func (v VanGenuchten) Theta(suction float64) float64 {
+	if suction <= 0 {
+		return v.ThetaS
+	}
 	return v.ThetaR + (v.ThetaS-v.ThetaR)*v.Se(suction)
 }
 
