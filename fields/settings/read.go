@@ -35,6 +35,7 @@ func Read(file string, src []byte) (s *Settings, problems, doubts input.Problems
 	s.readPivots(root)
 	s.readFields(root, crops)
 	s.readPrices(root)
+	s.readOutlook(root)
 	root.done()
 	return s, r.problems, r.doubts
 }

@@ -38,6 +38,8 @@ type Settings struct {
 	Fields []Field
 	Soils  []Soil
 	Prices Prices
+
+	Outlook Outlook
 }
 
 // Start is how the season begins and how the ground is modelled.
