@@ -158,7 +158,7 @@ func (e *explainer) reason(o *outlook, s, i int, wet bool) Reason {
 		r.Date = civil.DateOf(w.at(p.due))
 		r.TriggerMM = p.trig[k+1]
 		r.TableM = c.z.TableM[min(k, w.p.Days-1)]
-		_, stress := w.dry(c, c.z.Column, o.net[s*o.days:(s+1)*o.days], o.span, nil)
+		_, stress := w.dry(c, asSet(c), o.net[s*o.days:(s+1)*o.days], o.span, nil)
 		if !math.IsInf(stress, 1) {
 			r.StressDate = civil.DateOf(w.at(stress))
 		}
@@ -178,7 +178,7 @@ func (e *explainer) reason(o *outlook, s, i int, wet bool) Reason {
 // safe says why a cell that does not come due does not.
 func (e *explainer) safe(c *cell, span int) ReasonCode {
 	due := func(change func(*soilwater.Water)) bool {
-		d, _ := e.w.dry(c, c.z.Column, nil, span, change)
+		d, _ := e.w.dry(c, asSet(c), nil, span, change)
 		return !math.IsInf(d, 1)
 	}
 	switch {
@@ -193,23 +193,24 @@ func (e *explainer) safe(c *cell, span int) ReasonCode {
 // dry steps a cell through span days with the water in net (nil: none) and gives
 // the hour at which it first passes its trigger and the hour at which its first
 // stressed day begins; +Inf for never. change may alter each day's water.
-func (w *world) dry(c *cell, col *soilwater.Column, net []float64, span int, change func(*soilwater.Water)) (due, stress float64) {
+func (w *world) dry(c *cell, g ground, net []float64, span int, change func(*soilwater.Water)) (due, stress float64) {
 	due, stress = math.Inf(1), math.Inf(1)
-	st := c.State
-	before, taw, raw := col.Totals(&st, c.demand(0), c.z.TableM[0])
+	st := g.state
+	before, taw, raw := g.column.Totals(&st, c.demand(0), g.tableM[0])
 	if before >= trigger(c.z, taw, raw) {
 		due = 0
 	}
 	var f soilwater.Fluxes
 	for k := range span {
 		wa := c.water(k, w.p.Days)
+		wa.TableM = g.tableM[min(k, w.p.Days-1)]
 		if k < len(net) {
 			wa.NetMM += net[k]
 		}
 		if change != nil {
 			change(&wa)
 		}
-		col.Step(&st, c.demand(k), &wa, &f)
+		g.column.Step(&st, c.demand(k), &wa, &f)
 		from := w.midnight
 		if k > 0 {
 			from = w.dayEndX(k - 1)
@@ -337,60 +338,41 @@ func (e *explainer) firstDue(o *outlook) (slice, cell int) {
 func (e *explainer) zone(z int, idle Reason) (ZoneDecision, bool) {
 	w, m := e.w, e.m
 	zn := &m.Zones[z]
-	d := ZoneDecision{Field: zn.Field, Zone: zn.Name, Pivot: m.Name, DaysLeftMin: math.Inf(1)}
-	span := w.p.Days + m.tail
-	var first *cell
-	dueMin, dueMax, bestDue, bestRoom := math.Inf(1), 0.0, math.Inf(1), math.Inf(1)
-	var stress, area, wet float64
-	for s := range m.cells {
-		for i := range m.cells[s] {
-			c := &m.cells[s][i]
-			if c.zone != z {
-				continue
-			}
-			area += c.area
-			if e.wet[s] {
-				wet += c.area
-			}
-			due, str := w.dry(c, zn.Column, nil, span, nil)
-			lo, hi := due, due
-			for _, end := range zn.Ends {
-				v, _ := w.dry(c, end, nil, span, nil)
-				lo, hi = min(lo, v), max(hi, v)
-			}
-			dueMin, dueMax = min(dueMin, lo), max(dueMax, hi)
-			dep, taw, raw := zn.Column.Totals(&c.State, c.demand(0), zn.TableM[0])
-			room := trigger(zn, taw, raw) - dep
-			if first == nil || due < bestDue || due == bestDue && room < bestRoom {
-				first, bestDue, bestRoom, stress = c, due, room, str
-				d.DepletionMM, d.TriggerMM, d.TableM = dep, dep+room, zn.TableM[0]
-			}
-		}
-	}
-	if first == nil {
+	d := ZoneDecision{Field: zn.Field, Zone: zn.Name, Pivot: m.Name}
+	l := w.left(m, z)
+	if l.first == nil {
 		return d, false
 	}
-	left := func(h float64) float64 {
-		if h > w.end() {
-			return math.Inf(1)
-		}
-		return h / 24
-	}
-	d.DaysLeftMin, d.DaysLeftMax = left(dueMin), left(dueMax)
+	first := l.first
+	d.Left = l.Left
+	d.DaysLeftMin, d.DaysLeftMax = l.Due.Min, l.Due.Max
+	dep, taw, raw := zn.Column.Totals(&first.State, first.demand(0), zn.TableM[0])
+	d.DepletionMM, d.TriggerMM, d.TableM = dep, trigger(zn, taw, raw), zn.TableM[0]
 	r := Reason{Field: zn.Field, Zone: zn.Name, DepletionMM: d.DepletionMM, TriggerMM: d.TriggerMM, TableM: d.TableM}
 	for k := range w.p.Days {
 		r.RainMM += zn.RainMM[k]
 	}
-	if !math.IsInf(bestDue, 1) {
-		r.Date = civil.DateOf(w.at(bestDue))
+	if h := l.due[0]; !math.IsInf(h, 1) {
+		r.Date = civil.DateOf(w.at(h))
 	}
-	if !math.IsInf(stress, 1) {
-		r.StressDate = civil.DateOf(w.at(stress))
+	if h := l.stress[0]; !math.IsInf(h, 1) {
+		r.StressDate = civil.DateOf(w.at(h))
 	}
 	if h := e.first[z]; !math.IsInf(h, 1) {
 		d.FirstWater = w.at(h)
 	}
-	due := !math.IsInf(dueMin, 1)
+	var area, wet float64
+	for s := range m.cells {
+		for i := range m.cells[s] {
+			if c := &m.cells[s][i]; c.zone == z {
+				area += c.area
+				if e.wet[s] {
+					wet += c.area
+				}
+			}
+		}
+	}
+	due := !math.IsInf(l.due[0], 1)
 	switch {
 	case e.soon[z] && due:
 		d.Decision, r.Code = Water, Due
@@ -402,7 +384,13 @@ func (e *explainer) zone(z int, idle Reason) (ZoneDecision, bool) {
 			r.Code, r.Other = idle.Code, idle.Other
 		}
 	default:
-		d.Decision, r.Code = Skip, e.safe(first, span)
+		d.Decision, r.Code = Skip, e.safe(first, l.span)
+		// Safe as the settings stand. Where it is not safe at every end, that is a
+		// risk, and the one to know is the soonest.
+		if h := l.earliest(); !math.IsInf(h, 1) {
+			d.Risk, r.Safe, r.Code = true, r.Code, AtRisk
+			r.Date, r.By = civil.DateOf(w.at(h)), l.riskBy(h)
+		}
 	}
 	d.Why = r
 	return d, true

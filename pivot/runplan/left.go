@@ -12,6 +12,7 @@ package runplan
 
 import (
 	"math"
+	"slices"
 
 	"sandwick/soilwater"
 )
@@ -75,19 +76,25 @@ type Span struct {
 	MinBy, MaxBy EndKind
 }
 
-// Left is how long a zone of a machine lasts. The zone and its cells need what
-// the planner needs of them; the answer is what the planner goes by. Ground in
-// slivers of a slice does not count. The zero Left, without Ends, is that of a
-// zone without ground.
-func (p *Problem) Left(machine, zone int) (Left, error) {
+// Lasting is how long every zone lasts, [machine][zone]: what the planner goes
+// by. The zero Left, without any days, is that of a zone without ground. The
+// error is for a problem that makes no sense.
+func (p *Problem) Lasting() ([][]Left, error) {
 	w, err := newWorld(p)
 	if err != nil {
-		return Left{}, err
+		return nil, err
 	}
-	return w.left(&w.machs[machine], zone).Left, nil
+	out := make([][]Left, len(w.machs))
+	for i := range w.machs {
+		m := &w.machs[i]
+		for z := range m.Zones {
+			out[i] = append(out[i], w.left(m, z).Left)
+		}
+	}
+	return out, nil
 }
 
-// LeftOf is Left for ground under no machine: one zone with all its cells.
+// LeftOf is the same for ground under no machine: one zone with all its cells.
 func (p *Problem) LeftOf(z *Zone, cells []Cell) (Left, error) {
 	if err := checkZone(z, p.Days); err != nil {
 		return Left{}, err
@@ -163,15 +170,18 @@ func (l *lasting) done() *lasting {
 	return l
 }
 
-// earliest is the hour of the soonest of all ends, past the horizon too, and
-// the end that has it.
-func (l *lasting) earliest() (hour float64, by int) {
-	for i, h := range l.due {
-		if h < l.due[by] {
-			by = i
+// earliest is the hour at which the ground is due at the soonest of all ends,
+// past the horizon too.
+func (l *lasting) earliest() float64 { return slices.Min(l.due) }
+
+// riskBy is the simplest end under which the ground is due about hour h.
+func (l *lasting) riskBy(h float64) *End {
+	for i := range l.z.Ends {
+		if l.due[i+1] <= h+24*sameDays {
+			return &l.z.Ends[i]
 		}
 	}
-	return l.due[by], by
+	return nil
 }
 
 // sameDays is how near a single end must come to the range's end to explain it.

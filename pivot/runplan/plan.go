@@ -55,7 +55,7 @@ type Decision string
 const (
 	Water Decision = "water" // a pass that starts today or tomorrow waters it
 	Wait  Decision = "wait"  // it will need water, but not from a pass of today or tomorrow
-	Skip  Decision = "skip"  // it is safe beyond the horizon: leave it alone
+	Skip  Decision = "skip"  // it is safe beyond the horizon as the settings stand: leave it alone; Risk says whether at every end too
 )
 
 // ZoneDecision is what the plan does for one zone of one machine.
@@ -64,7 +64,9 @@ type ZoneDecision struct {
 	DepletionMM, TriggerMM, TableM float64 // now, of the driest cell
 	Decision                       Decision
 	FirstWater                     time.Time // when the first planned water reaches it; zero if none
-	DaysLeftMin, DaysLeftMax       float64   // days from Now until its first and its last cell reach the trigger without more water; +Inf beyond the horizon
+	DaysLeftMin, DaysLeftMax       float64   // Left.Due.Min and Max: days from Now until its first ground reaches the trigger without more water; +Inf beyond the horizon
+	Left                           Left      // the same in full
+	Risk                           bool      // skipped, though at some end it comes due within the horizon or before the next pass; Why.By says which
 	Why                            Reason
 }
 

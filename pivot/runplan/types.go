@@ -72,14 +72,17 @@ type Zone struct {
 	Ky              float64                        // seasonal yield response factor; NaN unknown: stress is not priced
 	SeasonETMM      float64                        // unstressed seasonal ET, for the cost of stress
 	NoWater         []Window                       // no-water periods of this zone's field only
-	Ends            []*soilwater.Column            // the ends of the honest range (WithCompensation, WithTableOffset ...), same State; nil: one number
+	Ends            []End                          // what is not known of the ground, the single ends first; nil: one number
 }
 
 // Cell is zone × slice with its water at the end of yesterday.
 type Cell struct {
 	pivot.Cell
-	State   soilwater.State
-	GivenMM []float64 // net water by day of the horizon that is not for the plan to decide: run today before Now, or coming from the pass now running; nil none
+	State soilwater.State
+	// EndStates are the water under each of the zone's Ends, followed from the
+	// season's start; shorter: State.
+	EndStates []soilwater.State
+	GivenMM   []float64 // net water by day of the horizon that is not for the plan to decide: run today before Now, or coming from the pass now running; nil none
 }
 
 // Prices are what the cost terms are made of, in the farm's currency.

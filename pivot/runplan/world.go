@@ -7,6 +7,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 
 	"sandwick/pivot"
 	"sandwick/soilwater"
@@ -249,6 +250,12 @@ func checkZone(z *Zone, days int) error {
 	for k := range days {
 		if d := &z.Demand[k]; math.IsNaN(d.EToMM) || math.IsNaN(d.Kcb) || math.IsNaN(d.RootM) || math.IsNaN(z.RainMM[k]) || math.IsNaN(z.TableM[k]) {
 			return fmt.Errorf("day %d: a number is missing", k)
+		}
+	}
+	for i := range z.Ends {
+		e := &z.Ends[i]
+		if e.Column == nil || len(e.TableM) < days || slices.ContainsFunc(e.TableM[:days], math.IsNaN) {
+			return fmt.Errorf("end %s: no column, or no water table for each of %d days", e.Kind, days)
 		}
 	}
 	return nil
