@@ -12,6 +12,7 @@
 //	table.go     depth of the water table by zone and day
 //	walk.go      the season's balance; season.go what comes of it
 //	problem.go   what the planner needs
+//	recording.go the farm as far as a record needs it
 //
 // Sub-packages read one kind of file each: settings, zonemap, records.
 package fields
@@ -30,6 +31,7 @@ import (
 	"sandwick/et/input"
 	"sandwick/et/weather"
 	"sandwick/fields/records"
+	"sandwick/fields/records/journal"
 	"sandwick/fields/settings"
 	"sandwick/fields/zonemap"
 	"sandwick/pivot"
@@ -80,20 +82,30 @@ type Farm struct {
 // wrong in the files are the Problems, sorted, and with any of them the Farm
 // is nil.
 func Load(dir string) (*Farm, input.Problems) {
-	if info, err := os.Stat(dir); err != nil || !info.IsDir() {
-		return nil, input.Problems{{Pos: input.Pos{File: dir}, Msg: "is not a farm folder: there is no such folder"}}
+	if problems := noFolder(dir); problems != nil {
+		return nil, problems
 	}
-	f, problems := LoadFS(os.DirFS(dir))
-	prefix := func(ps input.Problems) {
-		for i := range ps {
-			ps[i].File = filepath.Join(dir, filepath.FromSlash(ps[i].File))
-		}
-	}
-	prefix(problems)
+	f, problems := LoadFS(journal.Settled(os.DirFS(dir)))
+	inFolder(dir, problems)
 	if f != nil {
-		prefix(f.Doubts)
+		inFolder(dir, f.Doubts)
 	}
 	return f, problems
+}
+
+// noFolder is the problem with a folder that there is not, or nil.
+func noFolder(dir string) input.Problems {
+	if info, err := os.Stat(dir); err != nil || !info.IsDir() {
+		return input.Problems{{Pos: input.Pos{File: dir}, Msg: "is not a farm folder: there is no such folder"}}
+	}
+	return nil
+}
+
+// inFolder names the files of problems from where the program runs.
+func inFolder(dir string, ps input.Problems) {
+	for i := range ps {
+		ps[i].File = filepath.Join(dir, filepath.FromSlash(ps[i].File))
+	}
 }
 
 // LoadFS is Load for any file system whose root is the farm folder. Files in
@@ -126,7 +138,8 @@ func (l *loader) trusted(names []string) []string {
 	return names
 }
 
-func (l *loader) load() *Farm {
+// settings reads farm.toml; nil where nothing can be made of it.
+func (l *loader) settings() *Farm {
 	src, ok := l.read(settings.File, "settings")
 	if !ok {
 		return nil
@@ -138,7 +151,14 @@ func (l *loader) load() *Farm {
 		return nil
 	}
 	l.noSettings = len(problems) > 0
-	f := &Farm{Settings: *set}
+	return &Farm{Settings: *set}
+}
+
+func (l *loader) load() *Farm {
+	f := l.settings()
+	if f == nil {
+		return nil
+	}
 	// Later files are read even when the settings are wrong, so that everything
 	// is reported at once; only a broken site or time zone would make up faults.
 	l.zones(f)
@@ -238,7 +258,8 @@ func (l *loader) weather(f *Farm) {
 // It is read anew at every call.
 func (f *Farm) History() (weather.Record, input.Problems) { return f.history() }
 
-func (l *loader) records(f *Farm) {
+// bookFarm is what records may refer to.
+func (l *loader) bookFarm(f *Farm) *records.Farm {
 	farm := &records.Farm{
 		Location: f.Location, Start: f.Start.Date,
 		Wells: l.trusted(f.WellNames()), Fields: l.trusted(f.FieldNames()),
@@ -261,7 +282,11 @@ func (l *loader) records(f *Farm) {
 			farm.Pipes = append(farm.Pipes, z.Pipe)
 		}
 	}
-	r, problems, doubts := records.Read(l.fsys, farm)
+	return farm
+}
+
+func (l *loader) records(f *Farm) {
+	r, problems, doubts := records.Read(l.fsys, l.bookFarm(f))
 	l.problems = append(l.problems, problems...)
 	l.doubts = append(l.doubts, doubts...)
 	f.Records = r

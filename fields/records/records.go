@@ -28,6 +28,7 @@ const (
 	CutsFile       = "cuts.csv"
 	MetersFile     = "meters.csv"
 	SeenFile       = "seen.csv"
+	UndoneFile     = "undone.csv" // rows of the others that no longer count
 )
 
 // Farm is what records may refer to and are held against. A nil list of names
@@ -76,6 +77,7 @@ type Records struct {
 // out; doubts are rows that look wrong but are used.
 func Read(fsys fs.FS, farm *Farm) (r Records, problems, doubts input.Problems) {
 	rd := &reader{fsys: fsys, farm: farm}
+	rd.readUndone()
 	r.Rain = rd.rain()
 	r.Passes = rd.passes()
 	r.Probes = rd.probes()
@@ -92,6 +94,8 @@ type reader struct {
 	problems, doubts input.Problems
 	early            int       // rows before the season, of the file being read
 	firstEarly       input.Pos // of them
+	undone           map[string]undoneRows
+	visit            func(file string, key func() string, at input.Pos) // where not nil: called for every row that counts
 }
 
 // file reads one file, row by row; use returns nil or what is wrong with the
@@ -108,12 +112,18 @@ func file[R any](rd *reader, name string, use func(*R) error) {
 	}
 	defer f.Close()
 	rd.early = 0
+	undone := rd.undone[name]
 	_, ps := input.EachRow(f, input.TableOptions{File: full, Location: rd.farm.Location}, func(row *R, ok bool, ps *input.Problems) {
-		if ok {
-			ps.AddError(input.Pos{File: full}, "", "", use(row))
+		if !ok || undone.takes(row) {
+			return
 		}
+		if rd.visit != nil {
+			rd.visit(name, func() string { return rowKey(row) }, rowPos(row))
+		}
+		ps.AddError(input.Pos{File: full}, "", "", use(row))
 	})
 	rd.problems = append(rd.problems, ps...)
+	rd.doubtUndone(name, undone)
 	if rd.early > 0 {
 		rd.doubts.Add(rd.firstEarly, "", "", "rows before the season's start, %s, play no part in it: %d of them", rd.farm.Start, rd.early)
 	}

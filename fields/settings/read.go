@@ -29,11 +29,13 @@ func Read(file string, src []byte) (s *Settings, problems, doubts input.Problems
 	s.Weather = readColumns(root, "weather")
 	s.Forecast = readColumns(root, "forecast")
 	s.History = readColumns(root, "history")
+	s.readImports(root)
 	s.readSoils(root)
 	crops := readCrops(root)
 	s.readWells(root)
 	s.readPivots(root)
 	s.readFields(root, crops)
+	s.readProbes(root)
 	s.readPrices(root)
 	s.readOutlook(root)
 	root.done()
@@ -108,6 +110,8 @@ func (s *Settings) readStart(sec *section) {
 		Layers:       sec.whole("layers", DefaultLayers, limits{1, 8}),
 		Compensation: sec.number("compensation", DefaultCompensation, limits{1, 100}),
 		Pos:          sec.pos("start"),
+
+		TablePlusMinusM: sec.quantity("water_table_plus_minus", lengths, DefaultTablePlusMinusM, limits{0, 2}),
 	}
 	if e := s.Start.End; e.IsValid() && s.Start.Date.IsValid() && !e.After(s.Start.Date) {
 		sec.report("end", e.String(), "does not come after the start, %s", s.Start.Date)
@@ -143,6 +147,20 @@ func readColumns(root *section, key string) Columns {
 	c.SkipLines = sec.whole("skip_lines", 0, limits{0, 1000})
 	c.HourEnding = sec.flag("hour_ending")
 	return c
+}
+
+func (s *Settings) readProbes(root *section) {
+	s.Probes = Probes{DefaultProbeError, DefaultProbeModelError, DefaultProbeDrift}
+	sec, ok := root.sub("probes")
+	if !ok {
+		return
+	}
+	defer sec.done()
+	s.Probes = Probes{
+		Error:      sec.fraction("error_pct", DefaultProbeError, limits{0.1, 20}),
+		ModelError: sec.fraction("model_error_pct", DefaultProbeModelError, limits{0.1, 20}),
+		ModelDrift: sec.fraction("model_drift_pct", DefaultProbeDrift, limits{0, 20}),
+	}
 }
 
 func (s *Settings) readPrices(root *section) {

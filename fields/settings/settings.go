@@ -4,6 +4,7 @@
 package settings
 
 import (
+	"math"
 	"time"
 
 	"github.com/golang-sql/civil"
@@ -32,6 +33,7 @@ type Settings struct {
 	Start  Start
 
 	Weather, Forecast, History Columns
+	Imports                    Imports
 
 	Wells  []Well
 	Pivots []Pivot
@@ -49,8 +51,11 @@ type Start struct {
 	Depletion    float64    // of total available water on Date, 0..1
 	Single       bool       // single crop coefficient, no separate evaporation
 	Layers       int
-	Compensation float64   // most that a wet layer may give, as a multiple of its share of the roots
-	Pos          input.Pos // of the start date
+	Compensation float64 // most that a wet layer may give, as a multiple of its share of the roots
+	// TablePlusMinusM is how well the depth of the water table is known on the
+	// day the map states it, one standard error, m, for zones that do not say.
+	TablePlusMinusM float64
+	Pos             input.Pos // of the start date
 }
 
 // Columns is how a weather file from elsewhere is read.
@@ -135,16 +140,18 @@ type Field struct {
 
 // Soil is one kind of ground.
 type Soil struct {
-	Name          string
-	Hydraulics    string  // name of a published parameter set
-	ReachM        float64 // distance over which the table can feed 6 mm/day; NaN: the set's own
-	FieldCapacity float64 // m³/m³; NaN: from the set
-	WiltingPoint  float64 // m³/m³; NaN: from the set
-	REWMM, TEWMM  float64 // NaN: from FAO-56 Eq. 73 and the texture
-	IntakeMMPerH  float64 // NaN unknown
-	CurveNumber   float64 // NaN: no runoff is computed
-	Horizons      []Horizon
-	Pos           input.Pos
+	Name       string
+	Hydraulics string  // name of a published parameter set
+	ReachM     float64 // distance over which the table can feed 6 mm/day; NaN: the set's own
+	// ReachPlusMinusM is how well the reach is known, m; NaN: by [Soil.ReachDoubt].
+	ReachPlusMinusM float64
+	FieldCapacity   float64 // m³/m³; NaN: from the set
+	WiltingPoint    float64 // m³/m³; NaN: from the set
+	REWMM, TEWMM    float64 // NaN: from FAO-56 Eq. 73 and the texture
+	IntakeMMPerH    float64 // NaN unknown
+	CurveNumber     float64 // NaN: no runoff is computed
+	Horizons        []Horizon
+	Pos             input.Pos
 }
 
 // Horizon is a layer of the ground that differs from the rest.
@@ -152,6 +159,29 @@ type Horizon struct {
 	TopM, BottomM               float64
 	Hydraulics                  string
 	FieldCapacity, WiltingPoint float64 // NaN: from the set
+}
+
+// ReachDoubt is the plus-minus of a reach of reachM: the soil's own, or else a
+// tenth of a reach that farm.toml sets and a quarter of a parameter set's. The
+// shares are assumptions, no published source: a grower who sees where the crop
+// stays green places the edge to a few inches; among the sets of the sands the
+// reach runs from 0.19 to 0.89 m.
+func (o *Soil) ReachDoubt(reachM float64) float64 {
+	switch {
+	case !math.IsNaN(o.ReachPlusMinusM):
+		return o.ReachPlusMinusM
+	case math.IsNaN(o.ReachM):
+		return 0.25 * reachM
+	}
+	return 0.1 * reachM
+}
+
+// Probes are the standard errors, as volumetric water contents (m³/m³), by
+// which probe readings are weighed against the books where a zone merges them.
+type Probes struct {
+	Error      float64 // of one reading, instrument and place together
+	ModelError float64 // of the books when nothing has been read for long
+	ModelDrift float64 // what the books' variance gains in a day: its root
 }
 
 // Prices are in the farm's currency.
@@ -173,5 +203,14 @@ const (
 	DefaultEfficiency   = 0.85 // common practice for low-pressure drops, no published source
 	DefaultMaxLegs      = 8    // sectors a common panel holds; common practice, no published source
 	DefaultMaxHours     = 24.0
-	DefaultDryDays      = 0
+	// The plus-minus of a depth on the map: half a foot, an auger hole on ground
+	// that is not level. An assumption, no published source.
+	DefaultTablePlusMinusM = 0.15
+	// Probe readings. Two percent by volume is what makers claim of a calibrated
+	// probe; the books' four, growing back by one a day, are assumptions, no
+	// published source.
+	DefaultProbeError      = 0.02
+	DefaultProbeModelError = 0.04
+	DefaultProbeDrift      = 0.01
+	DefaultDryDays         = 0
 )

@@ -176,8 +176,8 @@ func readTail(r io.ReaderAt, in *intent) ([]byte, error) {
 
 // Append adds text, whole lines, to the end of a file that exists, and returns
 // when it is on the disk. lineEnd ends a last line that has no end yet. With an
-// error nothing was added. done is what to remember of it; see [Journal.Done].
-func (j *Journal) Append(name, lineEnd, text string, done Done) error {
+// error nothing was added. done is what to remember of it, or nil; see [Journal.Done].
+func (j *Journal) Append(name, lineEnd, text string, done *Done) error {
 	f, err := os.OpenFile(j.path(name), os.O_RDWR, 0)
 	if err != nil {
 		return err
@@ -198,7 +198,9 @@ func (j *Journal) Append(name, lineEnd, text string, done Done) error {
 		}
 	}
 	before := j.state
-	j.state.push(done)
+	if done != nil {
+		j.state.push(*done)
+	}
 	j.state.Intent = &intent{File: name, Offset: size, Text: []byte(text)}
 	j.reached("begun")
 	if err := j.save(true); err != nil {
@@ -245,7 +247,7 @@ func (j *Journal) settle() {
 }
 
 // Replace writes a file anew, or a new one, and returns when it is on the disk.
-// With an error the file is as it was. done is nil where nothing was added.
+// With an error the file is as it was. done as for Append.
 func (j *Journal) Replace(name string, text []byte, done *Done) error {
 	path := j.path(name)
 	mode := fs.FileMode(0o666)

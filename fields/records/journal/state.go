@@ -76,10 +76,8 @@ func (s *state) push(d Done) {
 // it is remembered.
 func (j *Journal) Done() []Done { return j.state.Done }
 
-// Forget takes the i-th of Done out, with the next addition: it was undone.
-func (j *Journal) Forget(i int) {
-	j.state.Done = append(append([]Done{}, j.state.Done[:i]...), j.state.Done[i+1:]...)
-}
+// Remember puts done, the last first, in the place of Done, with the next addition.
+func (j *Journal) Remember(done []Done) { j.state.Done = done }
 
 // encode gives the text of a state: a checksum, a line end, JSON.
 func (s state) encode() []byte {
@@ -135,3 +133,6 @@ func (j *Journal) save(force bool) error {
 	}
 	return err
 }
+
+// Recent is Done for somebody who does not hold the folder for writing.
+func Recent(dir string) []Done { return readState(filepath.Join(dir, Dir, stateFile)).Done }

@@ -54,7 +54,7 @@ func add(t testing.TB, dir, lineEnd, text string) {
 		t.Fatal(err)
 	}
 	defer j.Close()
-	if err := j.Append(book, lineEnd, text, Done{File: book, Rows: []string{text}}); err != nil {
+	if err := j.Append(book, lineEnd, text, &Done{File: book, Rows: []string{text}}); err != nil {
 		t.Fatal(err)
 	}
 }
@@ -158,7 +158,7 @@ func TestDiskFull(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		err = j.Append(book, "\n", first, Done{File: book})
+		err = j.Append(book, "\n", first, &Done{File: book})
 		j.Close()
 		want := old + second
 		if err == nil {
@@ -327,7 +327,7 @@ func TestTinyDisk(t *testing.T) {
 		if j, err = Open(context.Background(), dir); err != nil {
 			break
 		}
-		if err = j.Append(book, "\n", row, Done{File: book}); err == nil {
+		if err = j.Append(book, "\n", row, &Done{File: book}); err == nil {
 			confirmed++
 		}
 		j.Close()
@@ -349,7 +349,7 @@ func TestReadOnlyDisk(t *testing.T) {
 	remountReadOnly(t, dir)
 	j, err := Open(context.Background(), dir) // the lock file is there already
 	if err == nil {
-		err = j.Append(book, "\n", second, Done{File: book})
+		err = j.Append(book, "\n", second, &Done{File: book})
 		j.Close()
 	}
 	if !errors.Is(err, syscall.EROFS) {

@@ -1,0 +1,50 @@
+// The farm as far as a record needs it: what things are called and how the
+// machines are built. Weather and earlier records need not be sound for that.
+
+package fields
+
+import (
+	"os"
+
+	"sandwick/et/input"
+	"sandwick/fields/records"
+	"sandwick/fields/records/journal"
+)
+
+// Books is a farm folder opened for recording.
+type Books struct {
+	Settings
+	Zones  []Zone
+	Writer *records.Writer
+}
+
+// OpenBooks reads the settings and the map of a farm folder. With problems the
+// Books are nil.
+func OpenBooks(dir string) (*Books, input.Problems) {
+	if problems := noFolder(dir); problems != nil {
+		return nil, problems
+	}
+	l := loader{fsys: journal.Settled(os.DirFS(dir))}
+	f := l.settings()
+	if f != nil {
+		l.zones(f)
+	}
+	if len(l.problems) > 0 {
+		l.problems.Sort()
+		inFolder(dir, l.problems)
+		return nil, l.problems
+	}
+	return &Books{f.Settings, f.Zones, &records.Writer{Dir: dir, Farm: l.bookFarm(f), US: f.US}}, nil
+}
+
+// Arm is where a machine's arm stands at the end of its last recorded pass, or
+// where it was parked before the first.
+func (b *Books) Arm(pivot string) (deg float64, problems input.Problems) {
+	i := b.PivotIndex(pivot)
+	deg = float64(b.Pivots[i].Parked)
+	passes, problems := b.Writer.Passes(pivot)
+	if n := len(passes); n > 0 {
+		deg = float64(passes[n-1].To)
+	}
+	return deg, problems
+}

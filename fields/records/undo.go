@@ -1,0 +1,168 @@
+// Rows taken back.
+
+package records
+
+import (
+	"context"
+	"fmt"
+	"os"
+	"path"
+	"slices"
+	"strings"
+	"time"
+
+	"sandwick/et/input"
+	"sandwick/fields/records/journal"
+)
+
+// Row is a row that counts.
+type Row struct {
+	File string
+	Line int
+	Text string // column=text; column=text; ...
+}
+
+// Standing is what can be taken back.
+type Standing struct {
+	w    *Writer
+	last []journal.Done
+}
+
+// Files are the names under which rows can be asked for.
+func Files() []string {
+	var names []string
+	for _, b := range books {
+		if b.name != UndoneFile {
+			names = append(names, b.name)
+		}
+	}
+	return names
+}
+
+// Rows are the rows of a file that count, in the order of the file, those with
+// a problem of their own included, as far as they can be read.
+func (s *Standing) Rows(file string) []Row {
+	b, ok := bookOf(file)
+	if !ok {
+		panic("records: no file " + file)
+	}
+	rd := &reader{fsys: journal.Settled(os.DirFS(s.w.Dir)), farm: s.w.Farm}
+	rd.readUndone()
+	var rows []Row
+	rd.visit = func(file string, key func() string, at input.Pos) {
+		rows = append(rows, Row{file, at.Line, key()})
+	}
+	b.read(rd)
+	return rows
+}
+
+// Last are the rows recorded last, by this program, that were not taken back
+// yet, and what they were. It is an error when there are none or when they no
+// longer stand as they were recorded.
+func (s *Standing) Last() ([]Row, string, error) {
+	for _, done := range s.last {
+		if len(done.Rows) == 0 && slices.Contains(Files(), done.File) {
+			continue // taken back by name
+		}
+		if !slices.Contains(Files(), done.File) {
+			return nil, "", fmt.Errorf("what was recorded last, %s, went into %s, of which nothing can be taken back here", done.What, done.File)
+		}
+		standing := s.Rows(done.File)
+		var rows []Row
+		for _, key := range done.Rows {
+			// The last of several alike: that is where it was added.
+			for i := len(standing) - 1; i >= 0; i-- {
+				if standing[i].Text == key && !slices.Contains(rows, standing[i]) {
+					rows = append(rows, standing[i])
+					break
+				}
+			}
+		}
+		if len(rows) < len(done.Rows) {
+			return nil, "", fmt.Errorf("what was recorded last, %s, no longer stands in %s as it was recorded", done.What, path.Join(Dir, done.File))
+		}
+		return rows, done.What, nil
+	}
+	return nil, "", fmt.Errorf("nothing is known to have been recorded that was not taken back")
+}
+
+// Undo takes back the rows that choose gives. Nothing is erased: undone.csv gets
+// a line for each.
+func (w *Writer) Undo(ctx context.Context, now time.Time, note string, choose func(*Standing) ([]Row, error), dry bool) ([]Row, Receipt, error) {
+	s := &Standing{w: w}
+	if dry {
+		s.last = journal.Recent(w.Dir)
+		rows, err := choose(s)
+		if err != nil {
+			return nil, Receipt{}, err
+		}
+		d, err := w.draft(UndoneFile, w.undoEntries(rows, now, note))
+		return rows, d.Receipt, err
+	}
+	j, err := journal.Open(ctx, w.Dir)
+	if err != nil {
+		return nil, Receipt{}, unrecorded(err)
+	}
+	defer j.Close()
+	s.last = j.Done()
+	rows, err := choose(s)
+	if err != nil {
+		return nil, Receipt{Notes: j.Mended()}, err
+	}
+	j.Remember(without(s.last, rows))
+	receipt, err := w.record(j, UndoneFile, nil, w.undoEntries(rows, now, note))
+	return rows, receipt, err
+}
+
+// without takes rows out of what is remembered.
+func without(last []journal.Done, rows []Row) []journal.Done {
+	out := slices.Clone(last)
+	for i := range out {
+		out[i].Rows = slices.Clone(out[i].Rows)
+	}
+	for _, r := range rows {
+		for i := range out {
+			if k := slices.Index(out[i].Rows, r.Text); out[i].File == r.File && k >= 0 {
+				out[i].Rows = slices.Delete(out[i].Rows, k, k+1)
+				break
+			}
+		}
+	}
+	return slices.DeleteFunc(out, func(d journal.Done) bool { return len(d.Rows) == 0 && slices.Contains(Files(), d.File) })
+}
+
+func (w *Writer) undoEntries(rows []Row, now time.Time, note string) []Entry {
+	entries := make([]Entry, len(rows))
+	for i, r := range rows {
+		entries[i] = Entry{"undone": Word(Clock(now, w.Farm.Location)), "file": Word(r.File), "row": Word(r.Text)}
+		if note != "" {
+			entries[i]["note"] = Word(note)
+		}
+	}
+	return entries
+}
+
+// Clock writes an instant as records do: local time to the minute, with the
+// offset from UTC where the clocks show that time twice.
+func Clock(t time.Time, loc *time.Location) string {
+	t = t.In(loc)
+	text := t.Format("2006-01-02T15:04")
+	c, err := input.ParseClock(text)
+	if err != nil {
+		return t.Format("2006-01-02T15:04Z07:00")
+	}
+	if _, again, err := c.In(loc); err != nil || !again.IsZero() {
+		return t.Format("2006-01-02T15:04-07:00")
+	}
+	return text
+}
+
+// Words are the cells of the row that Text names, without their columns.
+func (r Row) Words() []string {
+	var out []string
+	for _, cell := range strings.Split(r.Text, "; ") {
+		_, text, _ := strings.Cut(cell, "=")
+		out = append(out, text)
+	}
+	return out
+}

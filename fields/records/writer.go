@@ -1,0 +1,358 @@
+// Rows added to the files of records: laid out as the file is, checked as the
+// readers check, on the disk before anybody is told so.
+
+package records
+
+import (
+	"bytes"
+	"context"
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path"
+	"slices"
+	"strings"
+	"time"
+
+	"sandwick/et/input"
+	"sandwick/fields/records/journal"
+)
+
+// Writer records rows in one farm folder. Farm is what they may refer to.
+type Writer struct {
+	Dir  string
+	Farm *Farm
+	US   bool // units of a file that is not there yet
+}
+
+// Value is what one cell of a row is to say.
+type Value struct {
+	text   string
+	amount *input.Quantity
+	number bool
+}
+
+// Word is a value that is written as it is: a name, a date, a note.
+func Word(text string) Value {
+	return Value{text: strings.TrimSpace(strings.NewReplacer("\r\n", " ", "\n", " ", "\r", " ", "\t", " ").Replace(text))}
+}
+
+// Number is a number without a unit, as text with a decimal point.
+func Number(text string) Value { return Value{text: text, number: true} }
+
+// Amount is a quantity, written in the unit that the file's column has.
+func Amount(q input.Quantity) Value { return Value{amount: &q} }
+
+// Percent and Degrees are amounts in the one unit there is of them.
+func Percent(v float64) Value { return plainAmount(v, input.Percent, "pct") }
+
+// Degrees is an azimuth.
+func Degrees(v float64) Value { return plainAmount(v, input.Angle, "deg") }
+
+func plainAmount(v float64, d input.Dimension, suffix string) Value {
+	u, _ := input.UnitOf(d, suffix)
+	q := input.Quantity{SI: v, Unit: u}
+	q.Text = q.In(u)
+	return Amount(q)
+}
+
+// Entry is one row, by the base names of its columns: "amount", not "amount_in".
+type Entry map[string]Value
+
+// Receipt tells what was recorded, or would be.
+type Receipt struct {
+	File   string         // in the farm folder
+	Lines  []string       // as written, without line end
+	Doubts input.Problems // about the new rows
+	Notes  []string       // what was done besides
+}
+
+// smallBytes is how large a file may be to be read whole before a row is added
+// where that only serves to raise doubts.
+const smallBytes = 1 << 20
+
+// Record adds rows to one file. An [input.Problems] error is about the rows,
+// any other about the disk; with either nothing was recorded. what names the
+// deed for a later undo. With dry nothing is written.
+func (w *Writer) Record(ctx context.Context, file, what string, now time.Time, rows []Entry, dry bool) (Receipt, error) {
+	if dry {
+		d, err := w.draft(file, rows)
+		return d.Receipt, err
+	}
+	j, err := journal.Open(ctx, w.Dir)
+	if err != nil {
+		return Receipt{}, unrecorded(err)
+	}
+	defer j.Close()
+	return w.record(j, file, &journal.Done{Time: now, What: what}, rows)
+}
+
+func (w *Writer) record(j *journal.Journal, file string, done *journal.Done, rows []Entry) (Receipt, error) {
+	d, err := w.draft(file, rows)
+	d.Notes = append(j.Mended(), d.Notes...)
+	if err != nil {
+		return d.Receipt, err
+	}
+	if done != nil {
+		done.File, done.Rows = file, d.keys
+	}
+	if d.whole != nil {
+		err = j.Replace(d.File, d.whole, done)
+	} else {
+		err = j.Append(d.File, d.lineEnd, d.text, done)
+	}
+	if err != nil {
+		return d.Receipt, unrecorded(err)
+	}
+	return d.Receipt, nil
+}
+
+func unrecorded(err error) error {
+	if errors.Is(err, context.Canceled) {
+		return err
+	}
+	return fmt.Errorf("nothing was recorded: %w", err)
+}
+
+// draft is what is to be written.
+type draft struct {
+	Receipt
+	lineEnd string
+	text    string // whole lines, for the end of the file
+	whole   []byte // not nil: the file must be written anew, as this
+	keys    []string
+}
+
+func (w *Writer) draft(file string, rows []Entry) (draft, error) {
+	b, ok := bookOf(file)
+	if !ok {
+		panic("records: no file " + file)
+	}
+	d := draft{Receipt: Receipt{File: path.Join(Dir, file)}}
+	fsys := journal.Settled(os.DirFS(w.Dir))
+	text, err := fs.ReadFile(fsys, d.File)
+	if err != nil && !errors.Is(err, fs.ErrNotExist) {
+		return d, unrecorded(err)
+	}
+	fresh := len(bytes.TrimSpace(bytes.TrimPrefix(text, []byte("\xef\xbb\xbf")))) == 0
+	if fresh {
+		text = []byte(b.newHeader(w.US) + "\n")
+	}
+	head := text[:min(len(text), smallBytes)]
+	if i := bytes.LastIndexByte(head, '\n'); i >= 0 && len(head) < len(text) {
+		head = head[:i+1]
+	}
+	l, ps := layoutOf(b, d.File, head)
+	if len(ps) > 0 {
+		return d, ps
+	}
+	if more := l.lacking(rows); len(more) > 0 {
+		text = widen(text, l.Dialect, len(l.columns), more)
+		head = text
+		if l, ps = layoutOf(b, d.File, headerLine(text)); len(ps) > 0 {
+			return d, ps
+		}
+		l.Dialect = input.DialectOf(text)
+		d.whole = text
+		if !fresh {
+			d.Notes = append(d.Notes, fmt.Sprintf("%s has a new column, %s", d.File, strings.Join(more, " and ")))
+		}
+	}
+	for _, row := range rows {
+		line := l.line(row)
+		d.text += line
+		d.Lines = append(d.Lines, strings.TrimSuffix(line, l.LineEnd))
+	}
+	d.lineEnd = l.LineEnd
+	if fresh || d.whole != nil {
+		d.whole = append(endLine(text, l.LineEnd), d.text...)
+	}
+
+	// The readers are to judge the rows: once without them, once with them.
+	around := text
+	view := overlay{FS: fsys}
+	switch {
+	case len(text) <= smallBytes:
+	case b.whole:
+		around = blankOthers(text, names(rows))
+	default:
+		around = headerLine(text)
+		view.hidden = path.Join(Dir, UndoneFile) // its rows are not all in view
+	}
+	around = endLine(around, l.LineEnd)
+	view.name, view.text = d.File, around
+	before, beforeDoubts, _ := w.read(b, view, 0)
+	firstNew := bytes.Count(around, []byte(l.LineEnd)) + 1
+	view.text = append(slices.Clip(around), d.text...)
+	after, afterDoubts, keys := w.read(b, view, firstNew)
+	d.keys = keys
+	d.Doubts = added(afterDoubts, beforeDoubts, firstNew)
+	return d, added(after, before, firstNew).Err()
+}
+
+// read lets the readers judge a file. keys are those of the rows from a line on.
+func (w *Writer) read(b *book, fsys fs.FS, from int) (problems, doubts input.Problems, keys []string) {
+	rd := &reader{fsys: fsys, farm: w.Farm}
+	rd.readUndone()
+	if from > 0 {
+		rd.visit = func(_ string, key func() string, at input.Pos) {
+			if at.Line >= from {
+				keys = append(keys, key())
+			}
+		}
+	}
+	b.read(rd)
+	return rd.problems, rd.doubts, keys
+}
+
+// added are the problems that were not there before, without a place where
+// that is a row which is not in the file yet.
+func added(after, before input.Problems, firstNew int) input.Problems {
+	count := map[input.Problem]int{}
+	for _, p := range before {
+		count[p]++
+	}
+	var out input.Problems
+	for _, p := range after {
+		if count[p]--; count[p] >= 0 {
+			continue
+		}
+		if p.Line >= firstNew {
+			p.Pos = input.Pos{}
+		}
+		out = append(out, p)
+	}
+	return out
+}
+
+// endLine gives the text with its last line ended.
+func endLine(text []byte, lineEnd string) []byte {
+	if len(text) == 0 || bytes.HasSuffix(text, []byte(lineEnd[len(lineEnd)-1:])) {
+		return slices.Clip(text)
+	}
+	return append(slices.Clip(text), lineEnd...)
+}
+
+// names are the names that rows are about: the readers hold rows of one pivot,
+// pipe or field against each other.
+func names(rows []Entry) [][]byte {
+	var out [][]byte
+	for _, row := range rows {
+		for _, key := range []string{"pivot", "pipe", "field"} {
+			if v, ok := row[key]; ok {
+				out = append(out, []byte(v.text))
+			}
+		}
+	}
+	return out
+}
+
+// blankOthers empties the lines after the header that hold none of the names,
+// so that the others keep their line numbers and little is left to be read. A
+// text whose quotes run over lines stays as it is.
+func blankOthers(text []byte, names [][]byte) []byte {
+	if bytes.IndexByte(text, '\n') < 0 {
+		return text
+	}
+	out := make([]byte, 0, 4096)
+	out = append(out, headerLine(text)...)
+	for line := range bytes.SplitAfterSeq(text[len(out):], []byte("\n")) {
+		if bytes.Count(line, []byte{'"'})%2 != 0 {
+			return text
+		}
+		if slices.ContainsFunc(names, func(n []byte) bool { return bytes.Contains(line, n) || bytes.IndexByte(line, '"') >= 0 }) {
+			out = append(out, line...)
+		} else if bytes.HasSuffix(line, []byte("\n")) {
+			out = append(out, '\n')
+		}
+	}
+	return out
+}
+
+// lacking are the columns that a file must get for these rows, with their units.
+func (l *layout) lacking(rows []Entry) []string {
+	var names []string
+	for _, row := range rows {
+		for key, v := range row {
+			if v.text == "" && v.amount == nil || l.column(key) {
+				continue
+			}
+			name := key
+			if v.amount != nil {
+				name = v.amount.Unit.Key(key)
+			}
+			taken := func(n string) bool { // in any unit
+				return n == name || v.amount != nil && slices.Contains(input.Keys(key, v.amount.Unit.Dimension), n)
+			}
+			if !slices.ContainsFunc(names, taken) {
+				names = append(names, name)
+			}
+		}
+	}
+	slices.Sort(names)
+	return names
+}
+
+// line lays a row out.
+func (l *layout) line(row Entry) string {
+	cells := make([]string, len(l.columns))
+	for i, c := range l.columns {
+		if c == nil {
+			continue
+		}
+		v := row[c.Key]
+		switch {
+		case v.amount != nil:
+			cells[i] = l.Number(v.amount.In(c.Unit))
+		case v.number:
+			cells[i] = l.Number(v.text)
+		default:
+			cells[i] = v.text
+		}
+	}
+	return l.Line(cells)
+}
+
+// overlay is a folder with one file as it is going to be.
+type overlay struct {
+	fs.FS
+	name   string
+	text   []byte
+	hidden string
+}
+
+func (o overlay) Open(name string) (fs.File, error) {
+	switch name {
+	case o.name:
+		return memory{bytes.NewReader(o.text)}, nil
+	case o.hidden:
+		return nil, &fs.PathError{Op: "open", Path: name, Err: fs.ErrNotExist}
+	}
+	return o.FS.Open(name)
+}
+
+// memory is a file that is only read from.
+type memory struct{ *bytes.Reader }
+
+func (memory) Stat() (fs.FileInfo, error) { return nil, fs.ErrInvalid }
+func (memory) Close() error               { return nil }
+
+// Passes are the passes of one machine, in order of their start.
+func (w *Writer) Passes(pivot string) ([]Pass, input.Problems) {
+	name := path.Join(Dir, PassesFile)
+	fsys := journal.Settled(os.DirFS(w.Dir))
+	view := overlay{FS: fsys, name: name}
+	text, err := fs.ReadFile(fsys, name)
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil, nil
+	}
+	if err != nil {
+		return nil, input.Problems{{Pos: input.Pos{File: name}, Msg: "cannot be read: " + err.Error()}}
+	}
+	view.text = blankOthers(text, [][]byte{[]byte(pivot)})
+	rd := &reader{fsys: view, farm: w.Farm}
+	rd.readUndone()
+	passes := rd.passes()
+	return slices.DeleteFunc(passes, func(p Pass) bool { return p.Pivot != pivot }), rd.problems
+}
