@@ -15,16 +15,17 @@ import (
 func (s *Settings) readSoils(root *section) {
 	root.each("soils", func(sec *section) {
 		o := Soil{
-			Name:          uniqueName(sec, "soil", s.SoilNames()),
-			Hydraulics:    sec.name("hydraulics", "set of soil hydraulics", hydraulics.Names(), true),
-			ReachM:        sec.quantity("reach", lengths, math.NaN(), limits{0.02, 5}),
-			FieldCapacity: sec.fraction("field_capacity_pct", math.NaN(), limits{1, 70}),
-			WiltingPoint:  sec.fraction("wilting_point_pct", math.NaN(), limits{0.1, 60}),
-			REWMM:         sec.quantity("rew", depths, math.NaN(), limits{0, 20}),
-			TEWMM:         sec.quantity("tew", depths, math.NaN(), limits{0, 100}),
-			IntakeMMPerH:  sec.quantity("intake", intakes, math.NaN(), limits{0.1, 1000}),
-			CurveNumber:   sec.number("curve_number", math.NaN(), limits{1, 100}),
-			Pos:           sec.pos("name"),
+			Name:            uniqueName(sec, "soil", s.SoilNames()),
+			Hydraulics:      sec.name("hydraulics", "set of soil hydraulics", hydraulics.Names(), true),
+			ReachM:          sec.quantity("reach", lengths, math.NaN(), limits{leastReachM, 5}),
+			ReachPlusMinusM: sec.quantity("reach_plus_minus", lengths, math.NaN(), limits{0, 2}),
+			FieldCapacity:   sec.fraction("field_capacity_pct", math.NaN(), limits{1, 70}),
+			WiltingPoint:    sec.fraction("wilting_point_pct", math.NaN(), limits{0.1, 60}),
+			REWMM:           sec.quantity("rew", depths, math.NaN(), limits{0, 20}),
+			TEWMM:           sec.quantity("tew", depths, math.NaN(), limits{0, 100}),
+			IntakeMMPerH:    sec.quantity("intake", intakes, math.NaN(), limits{0.1, 1000}),
+			CurveNumber:     sec.number("curve_number", math.NaN(), limits{1, 100}),
+			Pos:             sec.pos("name"),
 		}
 		checkContents(sec, o.Hydraulics, o.FieldCapacity, o.WiltingPoint)
 		if o.REWMM >= o.TEWMM {
@@ -37,11 +38,30 @@ func (s *Settings) readSoils(root *section) {
 				sec.report(key, show(sec.table[key]), "%s", err.Error())
 			}
 		}
+		checkPlusMinus(sec, &o)
 		readHorizons(sec, &o)
 		s.Soils = append(s.Soils, o)
 	})
 	if len(s.Soils) == 0 && !root.has("soils") {
 		root.report("soils", "", "is missing; describe at least one soil under [[soils]]")
+	}
+}
+
+// leastReachM is the shortest reach that the hydraulics can be scaled to.
+const leastReachM = 0.02
+
+// checkPlusMinus holds both ends of a reach within what it can be.
+func checkPlusMinus(sec *section, o *Soil) {
+	if math.IsNaN(o.ReachPlusMinusM) {
+		return
+	}
+	reach := o.ReachM
+	if hy, ok := hydraulics.Lookup(o.Hydraulics); ok && math.IsNaN(reach) {
+		reach = hydraulics.Reach(hy)
+	}
+	if o.ReachPlusMinusM > reach-leastReachM {
+		key := sec.keyOf("reach_plus_minus", lengths)
+		sec.report(key, show(sec.table[key]), "is not below the reach, %s m", trim(reach))
 	}
 }
 

@@ -39,6 +39,7 @@ type Settings struct {
 	Pivots []Pivot
 	Fields []Field
 	Soils  []Soil
+	Probes Probes
 	Prices Prices
 
 	Outlook Outlook

@@ -14,7 +14,7 @@ import (
 )
 
 // What a zone may say of itself, besides the water table in its units.
-var otherKeys = []string{"zone", "field", "soil", "water_table_date", "water_table_damping", "pipe", "note"}
+var otherKeys = []string{"zone", "field", "soil", "water_table_date", "water_table_damping", "pipe", "probes", "note"}
 
 func (r *reader) properties(path string, props map[string]any, z *Zone) {
 	text := func(key string, required bool, what string) string {
@@ -56,6 +56,8 @@ func (r *reader) properties(path string, props map[string]any, z *Zone) {
 	r.tableDate(path, text("water_table_date", false, ""), z)
 	r.table(path, props, z)
 	r.damping(path, props, z)
+	r.plusMinus(path, props, z)
+	r.probes(path, text("probes", false, ""), z)
 	if z.Pipe != "" && !z.TableDate.IsValid() && props["water_table_date"] == nil {
 		r.report(path+".pipe", "water_table_date", "", "is missing; a zone that follows a pipe states the day of its own depth, as 2026-05-01")
 	}
@@ -127,8 +129,47 @@ func (r *reader) damping(path string, props map[string]any, z *Zone) {
 	}
 }
 
+// plusMinus is how well the zone's depth is known on its date.
+func (r *reader) plusMinus(path string, props map[string]any, z *Zone) {
+	const stem = "water_table_plus_minus"
+	z.PlusMinusM = math.NaN()
+	key, u, err := input.Choose(stem, input.Length, func(k string) bool { v, ok := props[k]; return ok && v != nil })
+	switch {
+	case errors.Is(err, input.ErrNoUnit):
+		return // the farm's
+	case err != nil:
+		r.report(path+"."+key, key, "", "%s", err.Error())
+		return
+	}
+	v, ok := props[key].(float64)
+	switch m := u.ToSI(v); {
+	case !ok:
+		r.report(path+"."+key, key, show(props[key]), "is not a number; 0 to %.1f %s is accepted", u.FromSI(maxPlusMinusM), u.Name)
+	case !(m >= 0 && m <= maxPlusMinusM):
+		r.report(path+"."+key, key, show(v), "is out of range; 0 to %.1f %s is accepted", u.FromSI(maxPlusMinusM), u.Name)
+	case math.IsInf(z.TableM, 1):
+		r.report(path+"."+key, key, show(v), "is of a zone without a water table; give its depth, or leave this out")
+	default:
+		z.PlusMinusM = m
+	}
+}
+
+// maxPlusMinusM is the largest doubt about a depth that is still a depth.
+const maxPlusMinusM = 2
+
+// probes is what is to be done with probe readings of the zone.
+func (r *reader) probes(path, text string, z *Zone) {
+	switch text {
+	case "", "compare":
+	case "merge":
+		z.MergeProbes = true
+	default:
+		r.report(path+".probes", "probes", text, `is not known; "compare" (with the books) or "merge" (into the books) is accepted`)
+	}
+}
+
 func (r *reader) unknown(path string, props map[string]any) {
-	known := slices.Concat(otherKeys, input.Keys("water_table", input.Length))
+	known := slices.Concat(otherKeys, input.Keys("water_table", input.Length), input.Keys("water_table_plus_minus", input.Length))
 	var keys []string
 	for k := range props {
 		if !slices.Contains(known, k) {

@@ -27,6 +27,8 @@ type Zone struct {
 	TableDate         civil.Date // zero: not stated
 	Pipe              string     // observation well that the water table follows; empty: none
 	Damping           float64    // share of the pipe's changes that the water table follows, 0..1
+	PlusMinusM        float64    // standard error of TableM on TableDate, m; NaN: the farm's
+	MergeProbes       bool       // probe readings correct the books; otherwise they are held against them
 	Area              orb.MultiPolygon
 	AreaM2            float64 // of the whole polygon, wetted or not
 	Pos               input.Pos
