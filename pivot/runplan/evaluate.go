@@ -118,7 +118,7 @@ type judge struct {
 	arm     []float64   // by machine: where it stands
 	free    []float64   // by machine: when it may start
 	turned  []float64   // by part-circle machine: degrees from its first stop; NaN where the arm stands on a barrier that is both stops
-	net     [][]float64 // by machine: net mm by slice and day, net[s*days+k]
+	net     [][]float64 // by machine: net mm by slice and day, net[s*days+k]; nil until it is run
 	draws   [][]draw    // by well
 	volume  []float64   // by well
 	pumping float64
@@ -145,12 +145,19 @@ func newJudge(w *world) *judge {
 		m := &w.machs[i]
 		j.arm[i], j.free[i] = float64(m.ArmDeg.Norm()), m.free
 		j.turned[i] = m.offset(j.arm[i])
-		j.net[i] = make([]float64, m.n*w.p.Days)
 		if m.RunningM3H > 0 && m.free > 0 {
 			j.draws[m.well] = append(j.draws[m.well], draw{0, m.free, m.RunningM3H, i, false})
 		}
 	}
 	return j
+}
+
+// water is machine i's net water, net[s*days+k].
+func (j *judge) water(i int) []float64 {
+	if j.net[i] == nil {
+		j.net[i] = make([]float64, j.w.machs[i].n*j.w.p.Days)
+	}
+	return j.net[i]
 }
 
 // offset is how far an azimuth lies from the first stop of a part circle, NaN on
@@ -264,7 +271,7 @@ func (j *judge) run(t *trip, b *booking) {
 	if b.end > w.end()+timeTol {
 		b.fail(Horizon, -1, b.end, b.end, w.end(), "")
 	}
-	days, net := w.p.Days, j.net[t.mach]
+	days, net := w.p.Days, j.water(t.mach)
 	pos := t.from
 	done := 0
 	b.legs = b.legs[:0]
@@ -455,12 +462,15 @@ func (j *judge) ground(r *Result) {
 		}
 		stressed := make([]bool, len(m.Zones)*w.p.Days)
 		for s := range m.cells {
-			net := j.net[i][s*w.p.Days : (s+1)*w.p.Days]
+			net := j.water(i)[s*w.p.Days : (s+1)*w.p.Days]
 			owed := 0.0
 			for k := range m.cells[s] {
 				c := &m.cells[s][k]
 				zr := &r.Zones[first+c.zone]
-				a := account{stressed: stressed[c.zone*w.p.Days : (c.zone+1)*w.p.Days]}
+				var a account
+				if c.share >= sliver {
+					a.stressed = stressed[c.zone*w.p.Days : (c.zone+1)*w.p.Days]
+				}
 				w.follow(&a, m, c, net)
 				r.Cost.Stress += a.deficit * c.perMM
 				r.Cost.Late += a.late * c.perMM

@@ -16,6 +16,9 @@ import (
 // falling behind, mm: less is a matter of hours within a day.
 const behindMM = 0.5
 
+// behindShare is the least share of a zone that counts.
+const behindShare = 0.01
+
 // explain fills in everything of a plan that is not a pass's own accounts.
 func (w *world) explain(plan *Plan, r *Result) {
 	for i := range w.machs {
@@ -27,24 +30,36 @@ func (w *world) explain(plan *Plan, r *Result) {
 		e.passes(plan)
 		idle := Reason{}
 		if !e.runs {
-			idle = e.idle(plan)
+			idle = e.stands(plan)
 			plan.Idle = append(plan.Idle, Idle{m.Name, idle})
 		}
+		e.behind(plan, r)
 		for z := range m.Zones {
 			if d, ok := e.zone(z, idle); ok {
 				plan.Zones = append(plan.Zones, d)
 			}
 		}
 	}
+}
+
+// behind lists the machine's zones that fall behind, and what keeps it from
+// running once more.
+func (e *explainer) behind(plan *Plan, r *Result) {
+	w, m := e.w, e.m
+	var why Reason
 	for i := range r.Zones {
 		zr := &r.Zones[i]
-		if zr.WorstMM <= behindMM {
+		if zr.Machine != m.index || zr.WorstMM <= behindMM || zr.LateM2 < behindShare*zr.AreaM2 {
 			continue
 		}
-		m := &w.machs[zr.Machine]
+		if why.Code == NoReason {
+			if why = e.stands(plan); why.Code < WellBusy || why.Code == TooLate && e.runs {
+				why.Code = Due
+			}
+		}
 		z := &m.Zones[zr.Zone]
 		plan.Behind = append(plan.Behind, Behind{
-			Field: z.Field, Zone: z.Name, Pivot: m.Name,
+			Field: z.Field, Zone: z.Name, Pivot: m.Name, Why: why,
 			From: w.at(w.dayStart(zr.LateFrom)), AreaM2: zr.LateM2, WorstMM: zr.WorstMM, StressDays: zr.StressDays,
 		})
 	}
@@ -120,7 +135,7 @@ func (e *explainer) passes(plan *Plan) {
 				}
 			}
 		}
-		copy(net, j.net[m.index])
+		copy(net, j.water(m.index))
 		e.wait(plan, ps, &t)
 	}
 }
@@ -272,8 +287,8 @@ func (e *explainer) wait(plan *Plan, ps *Pass, t *trip) {
 	ps.Wait = r
 }
 
-// idle says why a machine is not run at all.
-func (e *explainer) idle(plan *Plan) Reason {
+// stands says why a machine is not run, or not once more.
+func (e *explainer) stands(plan *Plan) Reason {
 	w, m := e.w, e.m
 	if m.area == 0 {
 		return Reason{Code: NoGround, TableM: math.Inf(1)}
@@ -286,7 +301,7 @@ func (e *explainer) idle(plan *Plan) Reason {
 		}
 	}
 	o := newOutlook(w, m)
-	o.refresh(w, m, d.net[m.index], d.last[m.index])
+	o.refresh(w, m, d.water(m.index), d.watered(m.index))
 	s, c := e.firstDue(o)
 	r := e.reason(o, s, c, false)
 	if o.due[s] > w.end() {
@@ -294,7 +309,7 @@ func (e *explainer) idle(plan *Plan) Reason {
 	}
 	// Ground comes due: what keeps the machine from running?
 	pl := newPlanner(context.Background(), w)
-	pl.look[m.index] = o
+	pl.ready(m.index, o)
 	var out proposal
 	pl.from(d, m.index, true, pl.gridUp(d.free[m.index]), &out)
 	if !out.ok && m.Reversible {

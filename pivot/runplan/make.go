@@ -97,6 +97,9 @@ func planWell(ctx context.Context, p *Problem, k int) part {
 		return part{err: err}
 	}
 	pl := newPlanner(ctx, w)
+	for i := range w.machs {
+		pl.ready(i, newOutlook(w, &w.machs[i]))
+	}
 	pl.search()
 	return part{passes: pl.best.passes(), tried: pl.tried, timedOut: pl.timedOut()}
 }
@@ -127,17 +130,19 @@ func newPlanner(ctx context.Context, w *world) *planner {
 		look: make([]*outlook, n), prop: make([]proposer, n), pending: make([]proposal, n),
 		pol: make([]policy, n), base: make([]float64, n), stale: make([]bool, n),
 	}
-	for i := range w.machs {
-		m := &w.machs[i]
-		pl.look[i] = newOutlook(w, m)
-		var circle float64
-		for _, a := range m.SliceM2 {
-			circle += a
-		}
-		pl.base[i] = max(24, m.typical*circle/1000/m.FlowM3H)
-		pl.pol[i] = policy{cw: true, pace: pl.base[i] * paces[1], deep: deeps[1]}
-	}
 	return pl
+}
+
+// ready prepares machine i for proposals on the ground of o.
+func (pl *planner) ready(i int, o *outlook) {
+	m := &pl.w.machs[i]
+	pl.look[i] = o
+	var circle float64
+	for _, a := range m.SliceM2 {
+		circle += a
+	}
+	pl.base[i] = max(24, m.typical*circle/1000/m.FlowM3H)
+	pl.pol[i] = policy{cw: true, pace: pl.base[i] * paces[1], deep: deeps[1]}
 }
 
 func (pl *planner) timedOut() bool { return pl.ctx.Err() != nil }
@@ -145,8 +150,8 @@ func (pl *planner) timedOut() bool { return pl.ctx.Err() != nil }
 // What the search varies: the pace as multiples of a usual trip, the hours by
 // which trips start sooner than they must, and how much a refill is favoured.
 var (
-	paces = [...]float64{1, 1.5, 2.5, 4}
-	leads = [...]float64{0, 18, math.Inf(1)}
+	paces = [...]float64{1, 1.75, 3}
+	leads = [...]float64{0, math.Inf(1)}
 	deeps = [...]float64{1, 1.5, 3}
 )
 
@@ -154,7 +159,7 @@ var (
 // until a whole round brings nothing.
 func (pl *planner) search() {
 	pl.attempt()
-	for round := range 3 {
+	for round := range 2 {
 		before := pl.bestCost
 		for i := range pl.pol {
 			keep := pl.pol[i]
@@ -211,7 +216,7 @@ func (pl *planner) attempt() bool {
 	d := pl.construct()
 	cost := d.pumping + d.labour
 	for i, o := range pl.look {
-		o.refresh(pl.w, &pl.w.machs[i], d.net[i], d.last[i])
+		o.refresh(pl.w, &pl.w.machs[i], d.water(i), d.watered(i))
 		cost += o.total()
 	}
 	if pl.best == nil || cost < pl.bestCost-costTol*math.Abs(pl.bestCost) {
@@ -239,7 +244,7 @@ func (pl *planner) construct() *draft {
 			}
 			if last < 0 || i == last {
 				m := &w.machs[i]
-				pl.look[i].refresh(w, m, d.net[i], d.last[i])
+				pl.look[i].refresh(w, m, d.water(i), d.watered(i))
 				pl.nextTrip(d, i, pl.gridUp(d.free[i]))
 				pl.stale[i] = false
 			} else {

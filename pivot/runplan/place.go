@@ -4,7 +4,10 @@ package runplan
 // hours, and keeps clear of no-water periods, of other machines on the well and
 // of the limits on hours and volume.
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // fit is what becomes of a trip that is tried at a certain start.
 type fit struct {
@@ -22,18 +25,12 @@ type fit struct {
 type draft struct {
 	*judge
 	trips [][]trip    // by machine
-	last  [][]float64 // by machine and slice: hour of the last planned water; -1 none
+	last  [][]float64 // by machine and slice: hour of the last planned water; -1 none. nil until it is asked for
 	used  [][]float64 // by well and day: pumping hours
 }
 
 func newDraft(w *world) *draft {
 	d := &draft{judge: newJudge(w), trips: make([][]trip, len(w.machs)), last: make([][]float64, len(w.machs))}
-	for i := range w.machs {
-		d.last[i] = make([]float64, w.machs[i].n)
-		for s := range d.last[i] {
-			d.last[i][s] = -1
-		}
-	}
 	d.used = make([][]float64, len(w.wells))
 	for i := range w.wells {
 		d.used[i] = make([]float64, w.p.Days)
@@ -45,18 +42,25 @@ func newDraft(w *world) *draft {
 	return d
 }
 
+// watered is by slice the hour of machine i's last planned water; -1 none.
+func (d *draft) watered(i int) []float64 {
+	if d.last[i] == nil {
+		d.last[i] = slices.Repeat([]float64{-1}, d.w.machs[i].n)
+	}
+	return d.last[i]
+}
+
 // commit books a trip.
 func (d *draft) commit(t trip, b *booking) {
 	m := &d.w.machs[t.mach]
 	*b = booking{legs: b.legs[:0]}
 	d.run(&t, b)
 	d.trips[t.mach] = append(d.trips[t.mach], t)
+	last := d.watered(t.mach)
 	for i := range d.pieces {
 		if pc := &d.pieces[i]; t.legs[pc.leg].wet {
 			d.land(d.used[m.well], pc.t0, pc.t1, pc.t1-pc.t0)
-			if d.last[t.mach][pc.slice] < pc.t1 {
-				d.last[t.mach][pc.slice] = pc.t1
-			}
+			last[pc.slice] = max(last[pc.slice], pc.t1)
 		}
 	}
 }

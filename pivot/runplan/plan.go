@@ -84,6 +84,7 @@ type Behind struct {
 	AreaM2             float64   // how much of it does
 	WorstMM            float64   // furthest past the trigger, mm
 	StressDays         int       // days on which any of it is stressed (Ks < 1)
+	Why                Reason    // what keeps its machine from running once more; Code Due: nothing but its own speed and the well's
 }
 
 // Search says how the plan was found.

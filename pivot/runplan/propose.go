@@ -27,7 +27,7 @@ const legShare = 0.05
 const maxLevels = 6
 
 // rounds is how often the legs are chosen anew for the arrivals they lead to.
-const rounds = 3
+const rounds = 2
 
 // settled is how little the arrivals of a trip may move, hours, for its legs to
 // be left as they are.
@@ -276,9 +276,12 @@ func (p *proposer) needs(d *draft, o *outlook, m *mach, pol *policy, limit float
 			}
 			fill := q.dep[from] - c.water(from, o.days).RainMM
 			if a, b := w.dayX(s.arrive, o.span-1), w.dayX(s.leave, o.span-1); b > a {
-				// Midnight falls within the slice: neither day's part may find the ground full.
-				part := (w.dayEndX(a) - s.arrive) / (s.leave - s.arrive)
-				fill = min(q.dep[a]/part, q.dep[b]) - c.water(a, o.days).RainMM - c.water(b, o.days).RainMM
+				// Midnight falls within the slice: neither day's part may find the ground
+				// full, also if the arm turns out quicker than thought.
+				fill = q.dep[a] - c.water(a, o.days).RainMM
+				if part := (w.dayEndX(a) - s.arrive) / (s.leave - s.arrive); part < 0.5 {
+					fill = min(q.dep[a]/part, q.dep[b]) - c.water(a, o.days).RainMM - c.water(b, o.days).RainMM
+				}
 			}
 			roomy := fill
 			for j := from + 1; j <= to && j < o.days; j++ {
