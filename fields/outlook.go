@@ -28,11 +28,13 @@ const (
 	// Normal is a day to come beyond the forecast: the mean of history.csv over
 	// all years, of the days within NormalDays of the same calendar day. No rain.
 	Normal
+	// Past is a day of history.csv in the place of the same day to come; see Ensemble.
+	Past
 )
 
 // String names the basis as outputs do.
 func (b Basis) String() string {
-	return [...]string{"measured", "forecast", "carried", "normal"}[b]
+	return [...]string{"measured", "forecast", "carried", "normal", "past"}[b]
 }
 
 const (
