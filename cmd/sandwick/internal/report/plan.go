@@ -99,6 +99,12 @@ type ZoneDecision struct {
 	Decision    string  `json:"decision"` // "water", "wait" or "skip"
 	DaysLeftMin Number  `json:"days_left_min"`
 	DaysLeftMax Number  `json:"days_left_max"`
+	DaysLeft    Number  `json:"days_left"` // as the settings stand; the range is over what is not known of the ground
+	StressMin   Number  `json:"days_to_stress_min"`
+	StressMax   Number  `json:"days_to_stress_max"`
+	LeftMinBy   string  `json:"days_left_min_by"` // what the two ends of the range come from
+	LeftMaxBy   string  `json:"days_left_max_by"`
+	Risk        bool    `json:"risk"` // skipped, though at some end it comes due; why says which
 	FirstWater  Instant `json:"first_water"`
 	Why         Reason  `json:"why"`
 }
@@ -183,6 +189,10 @@ func NewPlan(f PlanFacts) *Plan {
 			DepletionMM: Number(z.DepletionMM), TriggerMM: Number(z.TriggerMM), TableM: Number(z.TableM),
 			Decision:    string(z.Decision),
 			DaysLeftMin: Number(z.DaysLeftMin), DaysLeftMax: Number(z.DaysLeftMax),
+			DaysLeft:  Number(z.Left.Due.AsSet),
+			StressMin: Number(z.Left.Stress.Min), StressMax: Number(z.Left.Stress.Max),
+			LeftMinBy: z.Left.Due.MinBy.String(), LeftMaxBy: z.Left.Due.MaxBy.String(),
+			Risk:       z.Risk,
 			FirstWater: Instant(z.FirstWater),
 			Why:        reason(z.Why),
 		})

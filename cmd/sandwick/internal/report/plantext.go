@@ -188,7 +188,7 @@ func (p *Plan) writeBehind(b *strings.Builder, s units.System) {
 	if len(behind) == 0 {
 		return
 	}
-	b.WriteString("\nFALLS BEHIND: the machines cannot reach all of it in time\n")
+	b.WriteString("\nFALLS BEHIND: ground that passes its trigger before water reaches it\n")
 	t := table.New(table.Words("zone"), table.Words("pivot"), table.Words("past trigger from"),
 		table.Numbers("area", units.Area.Unit(s)), table.Numbers("worst by", units.Depth.Unit(s)), table.Numbers("stress", "days"))
 	t.Indent = 2

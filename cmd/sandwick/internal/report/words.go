@@ -79,8 +79,48 @@ func (r Reason) Text(s units.System) string {
 		return "energy is cheaper then"
 	case runplan.Early:
 		return "started early, so that " + r.Other + " can follow in time"
+	case runplan.AtRisk:
+		return r.safe().Text(s) + "; at risk: " + r.risk(s)
 	}
 	return r.Code.String()
+}
+
+// safe is the reason of ground at risk as the settings stand.
+func (r Reason) safe() Reason {
+	r.Code = r.Safe
+	return r
+}
+
+// risk tells when ground that is skipped comes due after all, and if what.
+func (r Reason) risk(s units.System) string {
+	text := "due " + dayText(r.Date)
+	if r.By == nil {
+		return text
+	}
+	return text + " if " + endText(r.By, s)
+}
+
+// endText is one end of what is not known of the ground, after "if".
+func endText(e *runplan.End, s units.System) string {
+	switch e.Kind {
+	case runplan.RootsAlone:
+		return "no root stands in for another"
+	case runplan.RootsJoined:
+		return "wet roots stand in for all dry ones"
+	case runplan.TableDeeper:
+		return "the water table is " + units.Ground.Text(s, math.Abs(e.TableByM)) + " deeper"
+	case runplan.TableHigher:
+		return "the water table is " + units.Ground.Text(s, math.Abs(e.TableByM)) + " higher"
+	case runplan.ReachShorter:
+		return "the water table reaches only " + units.Ground.Text(s, e.ReachM)
+	case runplan.ReachLonger:
+		return "the water table reaches " + units.Ground.Text(s, e.ReachM)
+	case runplan.Cautious:
+		return "roots, water table and reach are all at their worst"
+	case runplan.Favourable:
+		return "roots, water table and reach are all at their best"
+	}
+	return "the settings are as they stand"
 }
 
 // due tells when ground is due; of ground that is due already the day does not
@@ -105,7 +145,7 @@ func (r Reason) stressBrief() string {
 	if r.stress() == "" {
 		return ""
 	}
-	return "; short of water from " + dayBrief(r.StressDate)
+	return "; stress from " + dayBrief(r.StressDate)
 }
 
 // Brief is the reason in a few words, for a row of a table, with depletion and
@@ -123,6 +163,8 @@ func (r Reason) Brief(s units.System) string {
 		return fmt.Sprintf("%s can wait for %s of rain%s", r.Zone, units.Depth.Text(s, r.RainMM), numbers)
 	case runplan.DueLater:
 		return "later pass: " + r.Zone + " " + r.whenBrief() + numbers
+	case runplan.AtRisk:
+		return r.safe().Brief(s)
 	}
 	return r.Text(s)
 }
@@ -155,6 +197,8 @@ func (r Reason) Short(s units.System) string {
 		return "rain can save it: " + units.Depth.Text(s, r.RainMM) + " expected"
 	case runplan.DueLater:
 		return r.when() + ", left for a later pass" + r.stressBrief()
+	case runplan.AtRisk:
+		return r.safe().Short(s) + "; AT RISK: " + r.risk(s)
 	}
 	return r.Text(s)
 }

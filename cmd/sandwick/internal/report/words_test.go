@@ -27,6 +27,9 @@ func TestReasonText(t *testing.T) {
 		{runplan.Reason{Code: runplan.TableFed, Zone: "Slough", DepletionMM: 5.08, TriggerMM: 38.1, TableM: 0.9144},
 			"Slough is fed by the water table at 3.0 ft: depletion 0.20 in, trigger 1.50 in"},
 		{runplan.Reason{Code: runplan.NoRunHours, Other: "load control"}, "no-run hours: load control"},
+		{runplan.Reason{Code: runplan.AtRisk, Safe: runplan.TableFed, Zone: "Slough", Date: tuesday.AddDays(6), DepletionMM: 5.08, TriggerMM: 38.1,
+			TableM: 0.9144, By: &runplan.End{Kind: runplan.TableDeeper, TableByM: 0.1524}},
+			"Slough is fed by the water table at 3.0 ft: depletion 0.20 in, trigger 1.50 in; at risk: due Mon 20 Jul if the water table is 0.5 ft deeper"},
 		{runplan.Reason{}, ""},
 	}
 	for _, tt := range tests {
@@ -57,6 +60,18 @@ func TestReasonEveryCode(t *testing.T) {
 		if err != nil || string(j) != `"`+text+`"` {
 			t.Errorf("%v: JSON %s, %v", code, j, err)
 		}
+	}
+}
+
+// Every end of what is not known has words of its own.
+func TestEndText(t *testing.T) {
+	seen := map[string]runplan.EndKind{}
+	for kind := runplan.AsSet; kind.String() != "unknown"; kind++ {
+		text := endText(&runplan.End{Kind: kind, TableByM: 0.1, ReachM: 0.7}, units.SI)
+		if other, twice := seen[text]; twice {
+			t.Errorf("%v and %v read the same: %s", kind, other, text)
+		}
+		seen[text] = kind
 	}
 }
 
