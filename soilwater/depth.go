@@ -94,17 +94,12 @@ type heldTable struct {
 const heldStepM = 0.0025
 
 func newHeldTable(v *hydraulics.VanGenuchten, drained float64) *heldTable {
-	const highest = 20.0 // above this the content hardly changes any more, m
-	t := &heldTable{thetaS: v.ThetaS, drained: max(drained, v.Theta(highest)), sum: []float64{0}}
-	top := min(v.Suction(t.drained), highest)
-	var x, w [3]float64
+	const highest = 20.0 // a field capacity this close to the residual content is as good as it, m
+	t := &heldTable{thetaS: v.ThetaS, drained: drained, sum: []float64{0}}
+	top := min(v.Suction(drained), highest)
+	theta := func(h float64) float64 { return max(drained, v.Theta(h)) }
 	for h := 0.0; h < top; h += heldStepM {
-		quad.Legendre{}.FixedLocations(x[:], w[:], h, h+heldStepM)
-		s := 0.0
-		for j := range x {
-			s += w[j] * max(drained, v.Theta(x[j]))
-		}
-		t.sum = append(t.sum, t.sum[len(t.sum)-1]+1000*s)
+		t.sum = append(t.sum, t.sum[len(t.sum)-1]+1000*quad.Fixed(theta, h, h+heldStepM, 3, quad.Legendre{}, 0))
 	}
 	return t
 }

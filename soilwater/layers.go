@@ -152,15 +152,17 @@ func (c *Column) day(s *State, d *Demand, w *Water, out *Fluxes, layers []layerD
 	}
 	percolation := down
 
-	e := 0.0
-	if !d.Single {
-		e = c.evaporate(s, layers, c.evaporation(s, d, &f))
-		s.De += e / f.few // FAO-56 Eq. 77
-	}
-
+	// The stress of the morning: evaporation of the day does not count.
 	want := d.Kcb * d.EToMM
 	onset, taw := c.available(s, layers, f.p)
 	weighted, scale, supply := c.uptake(layers, fed, want, f.p)
+	e := 0.0
+	if !d.Single {
+		if e = c.evaporation(s, d, &f); e > 0 {
+			e = c.evaporate(s, layers, e)
+			s.De += e / f.few // FAO-56 Eq. 77
+		}
+	}
 	t := c.take(layers, want, weighted)
 
 	upflux := 0.0
@@ -191,8 +193,9 @@ func (c *Column) day(s *State, d *Demand, w *Water, out *Fluxes, layers []layerD
 	out.Aeration = table < d.RootM
 }
 
-// evaporate takes e from the top down, the evaporation layer no further than
-// to the larger of its available and its evaporable water, and returns what it got.
+// evaporate takes e from the top down, before the roots, the evaporation layer
+// no further than to the larger of its available and its evaporable water, and
+// returns what it got.
 func (c *Column) evaporate(s *State, layers []layerDay, e float64) float64 {
 	got := 0.0
 	for i := range layers {
@@ -204,6 +207,12 @@ func (c *Column) evaporate(s *State, layers []layerDay, e float64) float64 {
 		limit := max((l.full-c.wp[i])*l.rooted, part*c.tew)
 		x := max(0, min(e, limit-(l.full-s.Layer[i]), s.Layer[i]))
 		s.Layer[i] -= x
+		l.deficit += x
+		l.storeWater -= x
+		if l.storeWater < 0 {
+			l.fedWater = max(0, l.fedWater+l.storeWater)
+			l.storeWater = 0
+		}
 		got += x
 		e -= x
 	}

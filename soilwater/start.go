@@ -2,7 +2,13 @@ package soilwater
 
 // Initial states and totals.
 
-import "math"
+import (
+	"math"
+
+	"gonum.org/v1/gonum/integrate/quad"
+
+	"sandwick/soilwater/hydraulics"
+)
 
 // Start is the state in which the rooted part of every layer has lost the
 // fraction depletionFrac (0 full to 1 dry; held to that range) of what the
@@ -34,11 +40,27 @@ func (c *Column) StartEquilibrium(tableM float64) State {
 	}
 	for i := range c.n {
 		c.p.pieces(c.top[i], c.base[i], func(j int, top, base float64) {
-			held := newHeldTable(c.p.Horizons[j].Hydraulics, 0)
-			s.Layer[i] += held.between(table-base, table-top)
+			s.Layer[i] += equilibrium(c.p.Horizons[j].Hydraulics, table-base, table-top)
 		})
 	}
 	return s
+}
+
+// equilibrium is what a soil holds between two heights above the water table
+// (negative: below it) at equilibrium with it, mm.
+func equilibrium(v *hydraulics.VanGenuchten, low, high float64) float64 {
+	const panelM, nodes = 0.05, 6 // far below a hundredth of a mm for any sand
+	mm := 0.0
+	if low < 0 {
+		mm = 1000 * v.ThetaS * (min(high, 0) - low)
+		low = 0
+	}
+	for low < high {
+		next := min(low+panelM, high)
+		mm += 1000 * quad.Fixed(v.Theta, low, next, nodes, quad.Legendre{}, 0)
+		low = next
+	}
+	return mm
 }
 
 // Totals are depletion, total and readily available water in mm of the root
