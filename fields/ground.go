@@ -228,12 +228,29 @@ func (f *Farm) newColumn(k columnKey) (*soilwater.Column, error) {
 	if k.cn == 0 {
 		p.CurveNumber = math.NaN()
 	}
-	horizons := o.Horizons
-	if len(horizons) == 0 {
-		horizons = []settings.Horizon{{BottomM: k.rootMaxM, Hydraulics: o.Hydraulics, FieldCapacity: o.FieldCapacity, WiltingPoint: o.WiltingPoint}}
+	var err error
+	if p.Horizons, err = f.horizons(k.soil, k.rootMaxM); err != nil {
+		return nil, err
 	}
+	for i, z := range p.Horizons {
+		if !k.table {
+			p.Horizons[i] = withoutCurve(z, p.DrainedMMPerDay)
+		}
+	}
+	return soilwater.NewColumn(p)
+}
+
+// horizons are the horizons of a soil down to rootMaxM at least, with curves
+// scaled to the soil's reach.
+func (f *Farm) horizons(soil int, rootMaxM float64) ([]soilwater.Horizon, error) {
+	o := &f.Soils[soil]
+	given := o.Horizons
+	if len(given) == 0 {
+		given = []settings.Horizon{{BottomM: rootMaxM, Hydraulics: o.Hydraulics, FieldCapacity: o.FieldCapacity, WiltingPoint: o.WiltingPoint}}
+	}
+	var out []soilwater.Horizon
 	at := 0.0
-	for i, h := range horizons {
+	for i, h := range given {
 		curve, ok := hydraulics.Lookup(h.Hydraulics)
 		if !ok {
 			return nil, fmt.Errorf("no set of soil hydraulics is called %q", h.Hydraulics)
@@ -247,17 +264,13 @@ func (f *Farm) newColumn(k columnKey) (*soilwater.Column, error) {
 		// Depths typed in rounded feet may miss by millimetres, and the last
 		// horizon goes on as deep as roots go.
 		bottom := h.BottomM
-		if i == len(horizons)-1 {
-			bottom = max(bottom, k.rootMaxM)
+		if i == len(given)-1 {
+			bottom = max(bottom, rootMaxM)
 		}
-		z := soilwater.Horizon{TopM: at, BottomM: bottom, ThetaFC: h.FieldCapacity, ThetaWP: h.WiltingPoint, Hydraulics: &curve}
-		if !k.table {
-			z = withoutCurve(z, p.DrainedMMPerDay)
-		}
-		p.Horizons = append(p.Horizons, z)
+		out = append(out, soilwater.Horizon{TopM: at, BottomM: bottom, ThetaFC: h.FieldCapacity, ThetaWP: h.WiltingPoint, Hydraulics: &curve})
 		at = bottom
 	}
-	return soilwater.NewColumn(p)
+	return out, nil
 }
 
 // withoutCurve takes from the curve what ground far above any water table

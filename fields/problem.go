@@ -68,6 +68,7 @@ func (s *Season) Ahead(now time.Time, days int) Ahead {
 		p.Wells = append(p.Wells, s.well(i, now, end, waterings))
 	}
 	seasonET := s.seasonET(normal)
+	ends := s.endsAhead(days)
 	rain := f.gaugeRain(s.Today, days)
 	for i := range f.Pivots {
 		m := s.machine(i, now, end)
@@ -77,6 +78,7 @@ func (s *Season) Ahead(now time.Time, days int) Ahead {
 				continue
 			}
 			zone := s.zoneAhead(z, days, a.Skies, crops[g.field], rain)
+			zone.Ends = ends[z].ends
 			zone.SeasonETMM = seasonET[g.field]
 			zone.NoWater = s.noWater(g.field, now, end)
 			for c := g.from; c < g.to; c++ {
@@ -85,6 +87,8 @@ func (s *Season) Ahead(now time.Time, days int) Ahead {
 					Cell:    pivot.Cell{Slice: cell.Slice, Zone: len(m.Zones), AreaM2: cell.AreaM2},
 					State:   s.States[c],
 					GivenMM: waterings[i].given(cell.Slice, f.Pivots[i].Efficiency),
+
+					EndStates: ends[z].of(c - g.from),
 				})
 			}
 			m.Zones = append(m.Zones, zone)

@@ -42,11 +42,18 @@ type Season struct {
 	// Doubts are found by the walk; those of the files are in Farm.Doubts.
 	Doubts input.Problems
 
-	days     int
+	days int
+	// CorrectTodayMM is what probe readings of today have changed States by, mean
+	// over each zone, mm: it is in no day's account yet.
+	CorrectTodayMM []float64
+
 	accounts []DayAccount  // [day*zones+zone]
 	cells    []CellAccount // [day*cells+cell]; empty unless asked for
 	crops    [][]CropDay   // [field][day]
 	tables   tables
+	walk     *walker        // what the days of the walk shared
+	reaches  reaches        // columns of other reach, made when asked for
+	probes   [][]ProbeCheck // by zone
 }
 
 // DayAccount is one zone's day, the mean over its area. Depths in mm.

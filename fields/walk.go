@@ -60,7 +60,8 @@ func (f *Farm) Walk(today civil.Date, o WalkOptions) (*Season, error) {
 		waterings[p] = f.water(p, cal, cal.start[s.days])
 		s.Pumped[p] = waterings[p].pumped
 	}
-	w := walker{Season: s, waterings: waterings, rain: f.gaugeRain(s.From, s.days)}
+	w := &walker{Season: s, waterings: waterings, rain: f.gaugeRain(s.From, s.days)}
+	s.walk = w
 	s.tables = f.tables(today)
 	for z := range f.Zones {
 		w.table = append(w.table, s.tables.days(z, s.From, s.days))
@@ -74,12 +75,16 @@ func (f *Farm) Walk(today civil.Date, o WalkOptions) (*Season, error) {
 	}
 	// No water passes from zone to zone, so they are walked side by side.
 	errs := make([]error, len(f.Zones))
+	s.probes = make([][]ProbeCheck, len(f.Zones))
+	s.CorrectTodayMM = make([]float64, len(f.Zones))
 	var wg sync.WaitGroup
 	for z := range f.Zones {
 		wg.Go(func() {
+			p := w.newProber(z, f.Column(z))
 			for d := 0; d < s.days && errs[z] == nil; d++ {
-				errs[z] = w.zoneDay(d, z)
+				errs[z] = w.zoneDay(d, z, p)
 			}
+			w.probeToday(z, p)
 		})
 	}
 	wg.Wait()
@@ -157,14 +162,7 @@ func (w *walker) start() error {
 	w.StartMM = make([]float64, len(f.Zones))
 	for z := range f.Zones {
 		g := &f.ground.zones[z]
-		var d soilwater.Demand
-		if w.days > 0 {
-			d = w.crops[g.field][0].Demand
-		} else {
-			c := &f.Fields[g.field].Crop
-			d = soilwater.Demand{P: c.P, RootM: c.RootMinM, Single: f.Start.Single}
-		}
-		st := g.column.Start(f.Start.Depletion, d, w.tables.on(z, w.From).DepthM)
+		st := g.column.Start(f.Start.Depletion, w.firstDemand(z), w.tables.on(z, w.From).DepthM)
 		for _, mm := range st.Layer {
 			w.StartMM[z] += mm
 		}
@@ -178,8 +176,52 @@ func (w *walker) start() error {
 	return nil
 }
 
+// firstDemand is what the season's first day asks of a zone.
+func (w *walker) firstDemand(zone int) soilwater.Demand {
+	g := &w.Farm.ground.zones[zone]
+	if w.days > 0 {
+		return w.crops[g.field][0].Demand
+	}
+	c := &w.Farm.Fields[g.field].Crop
+	return soilwater.Demand{P: c.P, RootM: c.RootMinM, Single: w.Farm.Start.Single}
+}
+
+// rainOn is the rain on a field on a day: its gauge's, or else the station's.
+func (w *walker) rainOn(day, field int) float64 {
+	if mm := w.rain[field*w.days+day]; !math.IsNaN(mm) {
+		return mm
+	}
+	return w.Skies[day].RainMM
+}
+
+// probeToday deals with the readings of the morning of s.Today: they correct
+// what the planner starts from, and enter the books with the day that begins.
+func (w *walker) probeToday(zone int, p *prober) {
+	entered := w.probe(w.days, zone, p, w.tables.on(zone, w.Today).DepthM)
+	g := &w.Farm.ground.zones[zone]
+	for i, mm := range entered {
+		w.CorrectTodayMM[zone] += mm * w.Farm.ground.cells[g.from+i].AreaM2 / g.areaM2
+	}
+	w.probes[zone] = p.checks
+}
+
+// probe deals with the readings of a morning; see prober.day.
+func (w *walker) probe(day, zone int, p *prober, tableM float64) []float64 {
+	if len(p.readings) == 0 {
+		return nil
+	}
+	f := w.Farm
+	g := &f.ground.zones[zone]
+	if p.areas == nil {
+		for _, c := range f.ground.cells[g.from:g.to] {
+			p.areas = append(p.areas, c.AreaM2)
+		}
+	}
+	return p.day(day, w.States[g.from:g.to], p.areas, tableM)
+}
+
 // zoneDay moves the cells of one zone over one day and books the zone's account.
-func (w *walker) zoneDay(day, zone int) error {
+func (w *walker) zoneDay(day, zone int, p *prober) error {
 	f := w.Farm
 	g := &f.ground.zones[zone]
 	crop := &w.crops[g.field][day]
@@ -191,9 +233,8 @@ func (w *walker) zoneDay(day, zone int) error {
 		Stage: crop.Crop.Stage, RootM: crop.Crop.RootM, TableM: table.DepthM, TableSEM: table.SEM, TableBasis: table.Basis,
 		EToMM: sky.EToMM, Kcb: crop.Demand.Kcb,
 	}
-	water := soilwater.Water{RainMM: sky.RainMM, FwNet: 1, TableM: a.TableM}
-	if mm := w.rain[g.field*w.days+day]; !math.IsNaN(mm) {
-		water.RainMM = mm
+	water := soilwater.Water{RainMM: w.rainOn(day, g.field), FwNet: 1, TableM: a.TableM}
+	if !math.IsNaN(w.rain[g.field*w.days+day]) {
 		a.GaugeRain = true
 		a.Filled &^= et.FilledRain
 	}
@@ -204,6 +245,7 @@ func (w *walker) zoneDay(day, zone int) error {
 		gross = wg.grossMM[day*wg.slices : (day+1)*wg.slices]
 		efficiency = f.Pivots[g.pivot].Efficiency
 	}
+	entered := w.probe(day, zone, p, a.TableM)
 	var out soilwater.Fluxes
 	for c := g.from; c < g.to; c++ {
 		cell := &f.ground.cells[c]
@@ -213,6 +255,9 @@ func (w *walker) zoneDay(day, zone int) error {
 		}
 		water.NetMM = mm * efficiency
 		g.column.Step(&w.States[c], &crop.Demand, &water, &out)
+		if entered != nil {
+			out.CorrectMM = entered[c-g.from]
+		}
 		if !(math.Abs(out.ClosureMM) <= MaxClosureMM) {
 			return ErrWalk{fmt.Sprintf("the balance of %s on %s does not close: %g mm are unaccounted for; this is a fault of the program", f.CellName(c), sky.Date, out.ClosureMM)}
 		}

@@ -17,7 +17,7 @@ func (s *Settings) readSoils(root *section) {
 		o := Soil{
 			Name:            uniqueName(sec, "soil", s.SoilNames()),
 			Hydraulics:      sec.name("hydraulics", "set of soil hydraulics", hydraulics.Names(), true),
-			ReachM:          sec.quantity("reach", lengths, math.NaN(), limits{leastReachM, 5}),
+			ReachM:          sec.quantity("reach", lengths, math.NaN(), limits{LeastReachM, 5}),
 			ReachPlusMinusM: sec.quantity("reach_plus_minus", lengths, math.NaN(), limits{0, 2}),
 			FieldCapacity:   sec.fraction("field_capacity_pct", math.NaN(), limits{1, 70}),
 			WiltingPoint:    sec.fraction("wilting_point_pct", math.NaN(), limits{0.1, 60}),
@@ -47,8 +47,8 @@ func (s *Settings) readSoils(root *section) {
 	}
 }
 
-// leastReachM is the shortest reach that the hydraulics can be scaled to.
-const leastReachM = 0.02
+// LeastReachM is the shortest reach that hydraulics can be scaled to, m.
+const LeastReachM = 0.02
 
 // checkPlusMinus holds both ends of a reach within what it can be.
 func checkPlusMinus(sec *section, o *Soil) {
@@ -59,7 +59,7 @@ func checkPlusMinus(sec *section, o *Soil) {
 	if hy, ok := hydraulics.Lookup(o.Hydraulics); ok && math.IsNaN(reach) {
 		reach = hydraulics.Reach(hy)
 	}
-	if o.ReachPlusMinusM > reach-leastReachM {
+	if o.ReachPlusMinusM > reach-LeastReachM {
 		key := sec.keyOf("reach_plus_minus", lengths)
 		sec.report(key, show(sec.table[key]), "is not below the reach, %s m", trim(reach))
 	}

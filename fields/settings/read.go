@@ -111,7 +111,7 @@ func (s *Settings) readStart(sec *section) {
 		Compensation: sec.number("compensation", DefaultCompensation, limits{1, 100}),
 		Pos:          sec.pos("start"),
 
-		TablePlusMinusM: sec.quantity("water_table_plus_minus", lengths, DefaultTablePlusMinusM, limits{0, 2}),
+		TablePlusMinusM: sec.quantity("water_table_plus_minus", lengths, math.NaN(), limits{0, 2}),
 	}
 	if e := s.Start.End; e.IsValid() && s.Start.Date.IsValid() && !e.After(s.Start.Date) {
 		sec.report("end", e.String(), "does not come after the start, %s", s.Start.Date)

@@ -54,7 +54,8 @@ type Start struct {
 	Layers       int
 	Compensation float64 // most that a wet layer may give, as a multiple of its share of the roots
 	// TablePlusMinusM is how well the depth of the water table is known on the
-	// day the map states it, one standard error, m, for zones that do not say.
+	// day the map states it, one standard error, m, for zones that do not say;
+	// NaN: DefaultTablePlusMinusM.
 	TablePlusMinusM float64
 	Pos             input.Pos // of the start date
 }
