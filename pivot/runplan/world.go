@@ -21,6 +21,9 @@ const sliver = 0.01
 // next water is taken as the days of one whole trip, within these limits.
 const minTail, maxTail = 1, 5
 
+// maxDays bounds the horizon: what was run in a whole season can be judged too.
+const maxDays = 400
+
 // world is a problem made ready.
 type world struct {
 	*clock
@@ -73,8 +76,8 @@ type cell struct {
 
 // newWorld prepares a problem, or says what is wrong with it.
 func newWorld(p *Problem) (*world, error) {
-	if p.Days < 1 || p.Days > 60 {
-		return nil, fmt.Errorf("runplan: a horizon of %d days; 1 to 60 are possible", p.Days)
+	if p.Days < 1 || p.Days > maxDays {
+		return nil, fmt.Errorf("runplan: a horizon of %d days; 1 to %d are possible", p.Days, maxDays)
 	}
 	if p.Now.IsZero() {
 		return nil, errors.New("runplan: Problem.Now is not set")
