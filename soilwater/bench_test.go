@@ -9,8 +9,8 @@ import (
 	"sandwick/soilwater/hydraulics"
 )
 
-func benchStep(b *testing.B, c *Column, table float64) {
-	d := Demand{EToMM: 6, Kcb: 1.05, KcMax: 1.2, Cover: 0.9, P: 0.5, RootM: 0.6}
+func benchStep(b *testing.B, c *Column, table, rootM float64) {
+	d := Demand{EToMM: 6, Kcb: 1.05, KcMax: 1.2, Cover: 0.9, P: 0.5, RootM: rootM}
 	w := [...]Water{{TableM: table}, {TableM: table + 0.013, NetMM: 18, FwNet: 1}, {TableM: table}, {TableM: table - 0.02, RainMM: 4}}
 	s := c.Start(0.2, d, table)
 	var out Fluxes
@@ -35,7 +35,7 @@ func BenchmarkStepFAO(b *testing.B) {
 	if err != nil {
 		b.Fatal(err)
 	}
-	benchStep(b, c, math.Inf(1))
+	benchStep(b, c, math.Inf(1), 0.6)
 }
 
 func BenchmarkStepLayers(b *testing.B) {
@@ -43,15 +43,20 @@ func BenchmarkStepLayers(b *testing.B) {
 	p := DefaultProfile(soil, 1)
 	p.CurveNumber = 65
 	for _, bench := range []struct {
-		name  string
-		table float64
-	}{{"table", 1.4}, {"free", math.Inf(1)}} {
+		name         string
+		table, rootM float64
+	}{
+		{"fed", 0.9, 1},          // the table feeds all roots
+		{"transition", 1.5, 1},   // it feeds some
+		{"growing", 1.4, 0.6},    // roots end inside a layer
+		{"free", math.Inf(1), 1}, // no table
+	} {
 		b.Run(bench.name, func(b *testing.B) {
 			c, err := NewColumn(p)
 			if err != nil {
 				b.Fatal(err)
 			}
-			benchStep(b, c, bench.table)
+			benchStep(b, c, bench.table, bench.rootM)
 		})
 	}
 }

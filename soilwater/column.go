@@ -35,6 +35,9 @@ func NewColumn(p Profile) (*Column, error) {
 		return nil, err
 	}
 	p.Horizons = append([]Horizon(nil), p.Horizons...)
+	for i, h := range p.Horizons {
+		p.Horizons[i].ThetaFC, p.Horizons[i].ThetaWP = p.contents(h)
+	}
 	c := &Column{p: p, n: p.Layers, thickM: p.RootMaxM / float64(p.Layers)}
 	c.perThick, c.perRoot = 1/c.thickM, 1/p.RootMaxM
 	c.tew, c.rew = p.evaporable()
@@ -52,9 +55,8 @@ func NewColumn(p Profile) (*Column, error) {
 		c.top[i] = float64(i) * c.thickM
 		c.base[i] = float64(i+1) * c.thickM
 		p.pieces(c.top[i], c.base[i], func(j int, top, base float64) {
-			fc, wp := p.contents(p.Horizons[j])
-			c.fc[i] += 1000 * fc * (base - top)
-			c.wp[i] += 1000 * wp * (base - top)
+			c.fc[i] += 1000 * p.Horizons[j].ThetaFC * (base - top)
+			c.wp[i] += 1000 * p.Horizons[j].ThetaWP * (base - top)
 		})
 	}
 	if p.Stress != nil {
@@ -84,7 +86,8 @@ func (p *Profile) pieces(top, base float64, f func(j int, top, base float64)) {
 	}
 }
 
-// Profile returns what the column was made from.
+// Profile returns what the column was made from, with the drained contents and
+// wilting points that were taken from curves filled in.
 func (c *Column) Profile() Profile { return c.p }
 
 // WithCompensation is the same ground with another compensation limit (1 to
@@ -113,7 +116,6 @@ func (c *Column) WithReach(reach float64) (*Column, error) {
 	p.Horizons = append([]Horizon(nil), p.Horizons...)
 	for i := range p.Horizons {
 		h := &p.Horizons[i]
-		h.ThetaFC, h.ThetaWP = c.p.contents(*h)
 		if h.Hydraulics == nil {
 			continue
 		}

@@ -45,8 +45,7 @@ func newDepthTable(c *Column) *depthTable {
 	held := make([]*heldTable, len(c.p.Horizons))
 	stack := make([]hydraulics.Segment, len(c.p.Horizons))
 	for i, h := range c.p.Horizons {
-		fc, _ := c.p.contents(h)
-		held[i] = newHeldTable(h.Hydraulics, fc)
+		held[i] = newHeldTable(h.Hydraulics, h.ThetaFC)
 		stack[i] = hydraulics.Segment{BottomM: h.BottomM, Soil: *h.Hydraulics}
 	}
 	flux := hydraulics.NewStack(stack)
@@ -67,9 +66,8 @@ func newDepthTable(c *Column) *depthTable {
 			} else if i > 0 {
 				sum := func(top, base float64) (full, wilt float64) {
 					c.p.pieces(top, base, func(j int, top, base float64) {
-						_, wp := c.p.contents(c.p.Horizons[j])
 						full += held[j].between(depth-base, depth-top)
-						wilt += 1000 * wp * (base - top)
+						wilt += 1000 * c.p.Horizons[j].ThetaWP * (base - top)
 					})
 					return full, wilt
 				}

@@ -16,6 +16,7 @@ type layerDay struct {
 	rooted  float64 // part of the layer, from its top, that holds roots
 	whole   float64 // available water of the rooted part when full, mm
 	avail   float64 // and now
+	onset   float64 // available water, of the whole layer, below which uptake falls, mm
 	deficit float64 // missing in the layer before the roots take water, mm
 	part    float64 // part of the roots, from below, that the table keeps in water
 	// Uptake as a share of demand, and the water it can come from, mm: of the
@@ -155,7 +156,7 @@ func (c *Column) day(s *State, d *Demand, w *Water, out *Fluxes, layers []layerD
 	// The stress of the morning: evaporation of the day does not count.
 	want := d.Kcb * d.EToMM
 	onset, taw := c.available(s, layers, f.p)
-	weighted, scale, supply := c.uptake(layers, fed, want, f.p)
+	weighted, scale, supply := c.uptake(layers, fed, want)
 	e := 0.0
 	if !d.Single {
 		if e = c.evaporation(s, d, &f); e > 0 {
@@ -237,7 +238,8 @@ func (c *Column) available(s *State, layers []layerDay, p float64) (onset, taw f
 		if a := l.whole - missing; a > 0 {
 			l.avail = a
 		}
-		onset += c.onset(i, p) * l.rooted
+		l.onset = c.onset(i, p)
+		onset += l.onset * l.rooted
 	}
 	return onset, taw
 }
@@ -255,15 +257,18 @@ func (c *Column) onset(i int, p float64) float64 {
 // fraction holds avail mm above the wilting point. Stress begins at a content,
 // not at a depletion: a layer that a near water table keeps wetter than the
 // drained content must lose that surplus first.
-func (c *Column) stressAt(i int, avail, part, p float64) float64 {
+func (c *Column) stressAt(i int, onset, avail, part float64) float64 {
+	if onset *= part; avail < onset {
+		return c.stressed(i, onset, avail, part)
+	}
+	return 1
+}
+
+func (c *Column) stressed(i int, onset, avail, part float64) float64 {
 	if c.stress != nil {
 		return c.stress[i].at((c.wp[i] + avail/part) * c.perThick / 1000)
 	}
-	o := (1 - p) * (c.fc[i] - c.wp[i]) * part
-	if avail >= o {
-		return 1
-	}
-	return avail / o // FAO-56 Eq. 84, layer by layer
+	return avail / onset // FAO-56 Eq. 84, layer by layer
 }
 
 // scaleFor is what a full root share takes on this day: demand, raised for the
@@ -291,12 +296,12 @@ func (c *Column) scaleFor(want, weighted float64) float64 {
 // for the water passes them; in the last layer it reaches, the lower part of
 // the roots is kept in water. It returns the sum of root shares times stress,
 // the scale the sinks were taken with, and the supply left over.
-func (c *Column) uptake(layers []layerDay, fed bool, want, p float64) (weighted, scale, supply float64) {
+func (c *Column) uptake(layers []layerDay, fed bool, want float64) (weighted, scale, supply float64) {
 	for i := range layers {
 		l := &layers[i]
 		if l.rooted > 0 {
 			l.storeWater = l.avail
-			l.storeUptake = l.share * c.stressAt(i, l.avail, l.rooted, p)
+			l.storeUptake = l.share * c.stressAt(i, l.onset, l.avail, l.rooted)
 			weighted += l.storeUptake
 		}
 	}
@@ -328,10 +333,10 @@ func (c *Column) uptake(layers []layerDay, fed bool, want, p float64) (weighted,
 			l.fedUptake = l.share * part
 			l.storeUptake = 0
 			if part > 0 && l.avail < held {
-				l.fedUptake *= c.stressAt(i, l.avail+sink*part, l.rooted*part, p)
+				l.fedUptake *= c.stressAt(i, l.onset, l.avail+sink*part, l.rooted*part)
 			}
 			if part < 1 && l.storeWater > 0 {
-				l.storeUptake = l.share * (1 - part) * c.stressAt(i, l.storeWater, l.rooted*(1-part), p)
+				l.storeUptake = l.share * (1 - part) * c.stressAt(i, l.onset, l.storeWater, l.rooted*(1-part))
 			}
 			weighted += l.fedUptake + l.storeUptake
 		}

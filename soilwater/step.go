@@ -170,14 +170,15 @@ func (c *Column) stepBucket(s *State, d *Demand, w *Water, out *Fluxes) {
 	}
 
 	// The stress of the morning: evaporation of the day does not count.
-	onset := c.onset(0, f.p) * rooted
+	begin := c.onset(0, f.p)
+	onset := begin * rooted
 	want := d.Kcb * d.EToMM
 	t, ks := want, 1.0
 	if morning := avail + e; morning < onset {
 		if morning < 0 {
 			morning = 0
 		}
-		t = want * c.stressAt(0, morning, rooted, f.p) // FAO-56 Eq. 84
+		t = want * c.stressAt(0, begin, morning, rooted) // FAO-56 Eq. 84
 	}
 	if t > avail {
 		t = max(0, avail)

@@ -26,8 +26,7 @@ func newStressCurves(c *Column) []stressCurve {
 				if h.Hydraulics != nil {
 					sum += h.Hydraulics.Theta(suction) * (base - top)
 				} else {
-					_, wp := c.p.contents(h)
-					sum += wp * (base - top)
+					sum += h.ThetaWP * (base - top)
 				}
 			})
 			return sum / c.thickM
