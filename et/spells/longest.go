@@ -5,6 +5,7 @@ package spells
 import (
 	"math"
 	"slices"
+	"sort"
 
 	"github.com/golang-sql/civil"
 	"gonum.org/v1/gonum/stat"
@@ -85,10 +86,11 @@ const (
 	FitNone   Fit = iota // too few years
 	FitRanked            // between ranked years, at their plotting positions
 	FitGumbel            // beyond the record: a Gumbel law with the years' mean and standard deviation
+	FitChain             // a two-state chain; see Chain.Return
 )
 
 // String names the fit as outputs do.
-func (f Fit) String() string { return [...]string{"none", "ranked", "gumbel"}[f] }
+func (f Fit) String() string { return [...]string{"none", "ranked", "gumbel", "chain"}[f] }
 
 // ReturnOf gives the spell of return period t years, over 1. Within the reach of
 // the plotting positions, t <= n+1, it lies between two ranked years; beyond it
@@ -121,5 +123,21 @@ func ReturnOf(list []YearMax, t float64) Return {
 		r.Method = FitGumbel
 		r.Days = max(x[0], mean+GumbelFactor(t)*sd)
 	}
+	return r
+}
+
+// Return gives the spell of return period t years, over 1, within so many days
+// of every year: the longest that a year reaches with a chance of 1/t or more.
+// For records too short to rank years. NaN Days for a chain that never leaves a
+// state.
+func (c Chain) Return(t float64, days int) Return {
+	r := Return{Years: t, Days: math.NaN()}
+	if !(t > 1) || days < 1 || math.IsNaN(c.WetFraction()) {
+		return r
+	}
+	r.Method = FitChain
+	// The chance falls with length.
+	k := sort.Search(days, func(i int) bool { return c.LongestAtLeast(i+1, days) < 1/t })
+	r.Days = float64(k)
 	return r
 }

@@ -316,6 +316,29 @@ func TestReturnOf(t *testing.T) {
 	}
 }
 
+// The chain's return value agrees with its own law: 92 independent days with
+// wet probability 0.3 reach 7 dry days in 93.5 %, 10 in 54.7 %, 14 in 15.6 %
+// and 21 in 1.2 % of years (testdata/closed_forms.csv).
+func TestChainReturn(t *testing.T) {
+	c := Chain{0.3, 0.3}
+	for _, tt := range []struct{ t, least, below float64 }{{1 / 0.93, 7, 10}, {1 / 0.54, 10, 14}, {1 / 0.156, 14, 21}, {1 / 0.0124, 21, 92}} {
+		r := c.Return(tt.t, 92)
+		if r.Method != FitChain || r.Days < tt.least || r.Days >= tt.below {
+			t.Errorf("T = %g: %+v, want from %g to below %g", tt.t, r, tt.least, tt.below)
+		}
+		k := int(r.Days)
+		if c.LongestAtLeast(k, 92) < 1/tt.t || c.LongestAtLeast(k+1, 92) >= 1/tt.t {
+			t.Errorf("T = %g: %d days is not the longest that is reached", tt.t, k)
+		}
+	}
+	if r := (Chain{0, 1}).Return(5, 92); r.Method != FitNone {
+		t.Errorf("a chain that never moves: %+v", r)
+	}
+	if r := c.Return(1, 92); r.Method != FitNone {
+		t.Errorf("T = 1: %+v", r)
+	}
+}
+
 // Windows across New Year, 29 February and the ends of the record.
 func TestCalendar(t *testing.T) {
 	const days = 366 + 365 + 365 + 365

@@ -320,6 +320,8 @@ type run struct {
 	zone    []zoneDay // [zone*days+day]
 	waterM3 []float64 // by zone: gross water on its ground
 	netM3   float64   // net water on all ground
+
+	seasonOut int // see Well.SeasonOut
 }
 
 // zoneDay is one zone at the end of one day.
@@ -343,7 +345,7 @@ type without struct {
 func (b *book) run(r *run, w without) {
 	clear(r.zone)
 	clear(r.waterM3)
-	r.netM3 = 0
+	r.netM3, r.seasonOut = 0, -1
 	for i := range b.cells {
 		c := &b.cells[i]
 		b.state[i] = c.State
@@ -421,7 +423,13 @@ func (b *book) serve(r *run, d int, season float64, unlimited bool) float64 {
 		m3 := gross * sl.areaM2 / 1000
 		h := m3 / sl.flow
 		if !unlimited {
-			if b.left[sl.machine] <= 0 || b.levelLeft(m.level) <= 0 || volume <= 0 || season < m3 {
+			if b.left[sl.machine] <= 0 || b.levelLeft(m.level) <= 0 || volume <= 0 {
+				continue
+			}
+			if season < m3 {
+				if r.seasonOut < 0 {
+					r.seasonOut = d
+				}
 				continue
 			}
 			b.use(sl.machine, h)

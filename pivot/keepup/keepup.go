@@ -27,6 +27,8 @@ import (
 	"math"
 	"slices"
 
+	"gonum.org/v1/gonum/floats"
+
 	"sandwick/pivot/runplan"
 )
 
@@ -56,6 +58,8 @@ type Well struct {
 	AreaM2     float64 // ground of its machines that has a water balance
 	NeedMM     float64 // net water a day that keeps this ground at or above its trigger, mean over the days, mm/day
 	CapacityMM float64 // net water a day that its hours can give this ground, mean over the days, mm/day
+	Hours      float64 // hours a day that it may run, mean over the days
+	SeasonOut  int     // day on which the season's water no longer does for the next slice; -1 it lasts
 	Behind     []Ground
 	// GiveUp lists the ground to give up, in this order, so that the rest does not
 	// stay behind; empty when nothing stays behind. Enough tells whether it does
@@ -138,7 +142,7 @@ func sound(p *runplan.Problem) error {
 
 // well runs the book as often as it takes to know what to give up.
 func (b *book) well() Well {
-	w := Well{Name: b.wellOf.Name}
+	w := Well{Name: b.wellOf.Name, Hours: floats.Sum(b.clock) / float64(b.days)}
 	for i := range b.cells {
 		w.AreaM2 += b.cells[i].AreaM2
 	}
@@ -148,6 +152,7 @@ func (b *book) well() Well {
 	b.run(free, without{limits: true}) // pumps without limit
 	b.run(none, without{water: true})  // nothing run
 	b.run(held, without{})
+	w.SeasonOut = held.seasonOut
 	w.NeedMM = free.netM3 * 1000 / w.AreaM2 / float64(b.days)
 	w.Behind = b.behind(held, free)
 

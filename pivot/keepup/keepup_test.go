@@ -7,6 +7,7 @@ import (
 	"math/rand/v2"
 	"reflect"
 	"slices"
+	"strings"
 	"testing"
 	"time"
 
@@ -182,9 +183,28 @@ func TestCapacity(t *testing.T) {
 	} {
 		tt.edit(tt.p)
 		w := check(t, tt.p)
+		if strings.HasPrefix(tt.name, "hours a day") != (w.Hours <= 10) || (tt.name == "season's water") != (w.SeasonOut >= 0) {
+			t.Errorf("%s: %g hours a day, season's water out on day %d", tt.name, w.Hours, w.SeasonOut)
+		}
 		if want := netMM(tt.hours) / days; !near(w.CapacityMM, want) {
 			t.Errorf("%s: capacity %g mm a day, want %g", tt.name, w.CapacityMM, want)
 		}
+	}
+}
+
+// The season's water: 5,000 m³ bring 7.96 mm net to the circle, which uses 3 mm a
+// day and is full at first. Slices that get none are due on day 10; no ground
+// lasts longer than if all were shared out, to day 13.
+func TestSeasonOut(t *testing.T) {
+	const days = 20
+	p := farm(days, circle(t, "A", 36, 0, first, ground(t, "Z", 3, days)))
+	if w := check(t, p); !w.KeepsUp() || w.SeasonOut != -1 {
+		t.Errorf("without a limit: %+v", w)
+	}
+	p.Wells[0].SeasonM3Left = 5000
+	w := check(t, p)
+	if w.SeasonOut < 2 || w.SeasonOut > 8 || w.Behind[0].From < 10 || w.Behind[0].From > 13 || w.Behind[0].Through != days-1 {
+		t.Errorf("with a limit: %+v", w)
 	}
 }
 
