@@ -4,7 +4,7 @@
 // (between not at all and without limit), the depth of the water table (its
 // plus-minus on the day of the map and the error of its change since), and the
 // soil's reach (its plus-minus). The ends are run from the season's start, one
-// at a time and all three together; runplan makes the range of days left of them.
+// at a time; runplan makes the range of days left of them.
 //
 // Ground that no water table reaches at any end, and ground of one layer, have
 // fewer ends or none: there is nothing to ask.
@@ -32,7 +32,7 @@ const (
 // end is one end of a zone.
 type end struct {
 	runplan.End
-	sign float64 // of the plus-minus of the table
+	sign float64 // the plus-minus of the table is taken so many times
 }
 
 // Uncertainty is what the ends of a zone go by.
@@ -134,18 +134,12 @@ func (s *Season) ends(zone int, reached func(*soilwater.Column, float64) *soilwa
 		add(runplan.RootsJoined, most, 0, u.ReachM)
 	}
 	if u.Within {
-		if !layered {
-			least, most = limit, limit
-		}
 		add(runplan.TableDeeper, limit, 1, u.ReachM)
 		add(runplan.TableHigher, limit, -1, u.ReachM)
-		shorter, longer := u.ReachM-u.ReachPlusMinusM, u.ReachM+u.ReachPlusMinusM
 		if u.ReachPlusMinusM > 0 {
-			add(runplan.ReachShorter, limit, 0, shorter)
-			add(runplan.ReachLonger, limit, 0, longer)
+			add(runplan.ReachShorter, limit, 0, u.ReachM-u.ReachPlusMinusM)
+			add(runplan.ReachLonger, limit, 0, u.ReachM+u.ReachPlusMinusM)
 		}
-		add(runplan.Cautious, least, 1, shorter)
-		add(runplan.Favourable, most, -1, longer)
 	}
 	return out
 }

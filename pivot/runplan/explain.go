@@ -173,7 +173,7 @@ func (e *explainer) reason(o *outlook, s, i int, wet bool) Reason {
 		r.Date = civil.DateOf(w.at(p.due))
 		r.TriggerMM = p.trig[k+1]
 		r.TableM = c.z.TableM[min(k, w.p.Days-1)]
-		_, stress := w.dry(c, asSet(c), o.net[s*o.days:(s+1)*o.days], o.span, nil)
+		_, stress := w.dry(c, asSet(c), stressTol, o.net[s*o.days:(s+1)*o.days], o.span, nil)
 		if !math.IsInf(stress, 1) {
 			r.StressDate = civil.DateOf(w.at(stress))
 		}
@@ -193,7 +193,7 @@ func (e *explainer) reason(o *outlook, s, i int, wet bool) Reason {
 // safe says why a cell that does not come due does not.
 func (e *explainer) safe(c *cell, span int) ReasonCode {
 	due := func(change func(*soilwater.Water)) bool {
-		d, _ := e.w.dry(c, asSet(c), nil, span, change)
+		d, _ := e.w.dry(c, asSet(c), stressTol, nil, span, change)
 		return !math.IsInf(d, 1)
 	}
 	switch {
@@ -207,8 +207,8 @@ func (e *explainer) safe(c *cell, span int) ReasonCode {
 
 // dry steps a cell through span days with the water in net (nil: none) and gives
 // the hour at which it first passes its trigger and the hour at which its first
-// stressed day begins; +Inf for never. change may alter each day's water.
-func (w *world) dry(c *cell, g ground, net []float64, span int, change func(*soilwater.Water)) (due, stress float64) {
+// stressed day begins, one with Ks below 1 by more than tol; +Inf for never. change may alter each day's water.
+func (w *world) dry(c *cell, g ground, tol float64, net []float64, span int, change func(*soilwater.Water)) (due, stress float64) {
 	due, stress = math.Inf(1), math.Inf(1)
 	st := g.state
 	before, taw, raw := g.column.Totals(&st, c.demand(0), g.tableM[0])
@@ -230,7 +230,7 @@ func (w *world) dry(c *cell, g ground, net []float64, span int, change func(*soi
 		if k > 0 {
 			from = w.dayEndX(k - 1)
 		}
-		if f.Ks < 1-stressTol {
+		if f.Ks < 1-tol {
 			stress = min(stress, max(from, 0))
 			due = min(due, max(from, 0))
 		}
@@ -367,7 +367,7 @@ func (e *explainer) zone(z int, idle Reason) (ZoneDecision, bool) {
 	for k := range w.p.Days {
 		r.RainMM += zn.RainMM[k]
 	}
-	if h := l.due[0]; !math.IsInf(h, 1) {
+	if h := l.planned; !math.IsInf(h, 1) {
 		r.Date = civil.DateOf(w.at(h))
 	}
 	if h := l.stress[0]; !math.IsInf(h, 1) {
@@ -387,7 +387,7 @@ func (e *explainer) zone(z int, idle Reason) (ZoneDecision, bool) {
 			}
 		}
 	}
-	due := !math.IsInf(l.due[0], 1)
+	due := !math.IsInf(l.planned, 1)
 	switch {
 	case e.soon[z] && due:
 		d.Decision, r.Code = Water, Due

@@ -5,10 +5,13 @@ package runplan
 //
 // Three things are not known well: how far wet roots stand in for dry ones,
 // how deep the water table stands, and how far it reaches. Each has two ends.
-// The range is that of the ends run one at a time and of all three together
-// (the cautious and the favourable corner). Ground is followed under each end
-// from the season's start, so that the range holds what the end has done to
-// it already.
+// The range is that of the ends run one at a time. All three at their worst at
+// once are left out: the plus-minus of depth and reach are standard errors that
+// know nothing of each other, so both are as far off to the worse in one case
+// of forty, and with that the roots would have to be at their end too. A
+// warning that holds for all low ground is no warning. Ground is followed under
+// each end from the season's start, so that the range holds what the end has
+// done to it already.
 
 import (
 	"math"
@@ -40,13 +43,10 @@ const (
 	TableHigher                 // by its plus-minus
 	ReachShorter                // by its plus-minus
 	ReachLonger                 // by its plus-minus
-	Cautious                    // roots alone, table deeper and reach shorter at once
-	Favourable                  // roots joined, table higher and reach longer at once
 )
 
 var endNames = [...]string{
 	"as_set", "roots_alone", "roots_joined", "table_deeper", "table_higher", "reach_shorter", "reach_longer",
-	"cautious", "favourable",
 }
 
 // String gives the kind's name as it stands in JSON.
@@ -60,9 +60,15 @@ func (k EndKind) String() string {
 // Left is how long the ground of a zone lasts without more water than what is
 // on its way already and the rain expected.
 type Left struct {
-	Due    Span // until the first ground reaches the trigger, or is stressed if that comes sooner
-	Stress Span // until the first ground is stressed
+	Due    Span // until the first ground reaches the trigger, or is short of water if that comes sooner
+	Stress Span // until the first ground is short of water: takes up less than 95 % of what it wants
 }
+
+// shortKs is how far below 1 Ks must be for ground to count as short of water:
+// the first day below 95 % of potential transpiration is what the model was held
+// against Richards' equation by. Where no root stands in for another some roots
+// are always a little short.
+const shortKs = 0.05
 
 // Span is a time from Now in days, as the settings stand and at the ends. +Inf
 // is beyond the days looked at, Problem.Days; a part of a day counts.
@@ -70,9 +76,8 @@ type Span struct {
 	AsSet    float64
 	Min, Max float64   // the least and the most of AsSet and Ends
 	Ends     []float64 // by Zone.Ends
-	// MinBy and MaxBy are what Min and Max come from: a single end where one
-	// alone explains it to a tenth of a day, else a corner; AsSet where no end
-	// changes anything.
+	// MinBy and MaxBy are the ends that govern: the first that comes to Min and
+	// to Max within a tenth of a day; AsSet where no end changes anything.
 	MinBy, MaxBy EndKind
 }
 
@@ -118,10 +123,11 @@ type lasting struct {
 	// Hours, also past the horizon; [0] as set, then by end.
 	due, stress []float64
 	room        float64 // of first
+	planned     float64 // hour at which the planner takes the first ground to be due: any stress counts
 }
 
 func newLasting(w *world, z *Zone, span int) *lasting {
-	l := &lasting{w: w, z: z, span: span, room: math.Inf(1)}
+	l := &lasting{w: w, z: z, span: span, room: math.Inf(1), planned: math.Inf(1)}
 	n := 1 + len(z.Ends)
 	l.due, l.stress = make([]float64, n), make([]float64, n)
 	for i := range n {
@@ -150,7 +156,9 @@ func (w *world) left(m *mach, zone int) *lasting {
 
 // add runs one cell as the settings stand and under every end.
 func (l *lasting) add(c *cell) {
-	due, stress := l.w.dry(c, asSet(c), nil, l.span, nil)
+	planned, _ := l.w.dry(c, asSet(c), stressTol, nil, l.span, nil)
+	l.planned = min(l.planned, planned)
+	due, stress := l.w.dry(c, asSet(c), shortKs, nil, l.span, nil)
 	dep, taw, raw := l.z.Column.Totals(&c.State, c.demand(0), l.z.TableM[0])
 	room := trigger(l.z, taw, raw) - dep
 	if l.first == nil || due < l.due[0] || due == l.due[0] && room < l.room {
@@ -158,7 +166,7 @@ func (l *lasting) add(c *cell) {
 	}
 	l.due[0], l.stress[0] = min(l.due[0], due), min(l.stress[0], stress)
 	for i := range l.z.Ends {
-		due, stress := l.w.dry(c, endGround(c, i), nil, l.span, nil)
+		due, stress := l.w.dry(c, endGround(c, i), shortKs, nil, l.span, nil)
 		l.due[i+1], l.stress[i+1] = min(l.due[i+1], due), min(l.stress[i+1], stress)
 	}
 }
@@ -174,7 +182,7 @@ func (l *lasting) done() *lasting {
 // past the horizon too.
 func (l *lasting) earliest() float64 { return slices.Min(l.due) }
 
-// riskBy is the simplest end under which the ground is due about hour h.
+// riskBy is the first end under which the ground is due about hour h.
 func (l *lasting) riskBy(h float64) *End {
 	for i := range l.z.Ends {
 		if l.due[i+1] <= h+24*sameDays {
@@ -199,8 +207,6 @@ func (l *lasting) sum(hours []float64) Span {
 	for _, d := range s.Ends {
 		s.Min, s.Max = min(s.Min, d), max(s.Max, d)
 	}
-	// The ends stand with the single ones first, so the first that comes near
-	// enough is the simplest explanation.
 	near := func(d, to float64) bool { return d == to || math.Abs(d-to) <= sameDays }
 	for _, side := range [...]struct {
 		to float64

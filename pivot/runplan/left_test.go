@@ -31,11 +31,11 @@ func lastingOf(t *testing.T, p Problem) Left {
 }
 
 func TestLeftByHand(t *testing.T) {
-	z := withEnds(zone(t, "high", 6, 10), RootsAlone, TableDeeper, TableHigher, Cautious)
+	z := withEnds(zone(t, "high", 6, 10), RootsAlone, TableDeeper, TableHigher, ReachShorter)
 	m := machine(t, "A", z)
 	m.under(t, 0, 0, 20)
 	m.under(t, 1, 0, 14)                             // lasts longer: it is the first ground that counts
-	for _, dep := range []float64{20, 26, 8, 26.3} { // missing at each end; the corner is due 1.2 h before the deeper table
+	for _, dep := range []float64{20, 26, 8, 26.3} { // missing at each end; the shorter reach is due 1.2 h before the deeper table
 		m.Cells[0].EndStates = append(m.Cells[0].EndStates, state(t, &z, dep))
 	}
 	p := farm(time.UTC, 10, m)
@@ -49,7 +49,7 @@ func TestLeftByHand(t *testing.T) {
 	// is due 58 hours from now, before the first one with 8 mm missing, 82.
 	near(t, "most", l.Due.Max, 58./24, 1e-9)
 	if l.Due.MinBy != TableDeeper || l.Due.MaxBy != TableHigher {
-		t.Errorf("governed by %s and %s, want the single ends that come within a tenth of a day", l.Due.MinBy, l.Due.MaxBy)
+		t.Errorf("governed by %s and %s, want the first ends that come within a tenth of a day", l.Due.MinBy, l.Due.MaxBy)
 	}
 	// RAW is where stress begins: on the morning of the day after it is passed.
 	near(t, "stress", l.Stress.AsSet, 42./24, 1e-9)
@@ -125,16 +125,16 @@ func TestSkipAtRisk(t *testing.T) {
 
 func TestEndsAreChecked(t *testing.T) {
 	for _, e := range []End{
-		{Kind: Cautious, TableM: fill(1.0, 10)},
-		{Kind: Cautious, Column: sand(t), TableM: fill(1.0, 9)},
-		{Kind: Cautious, Column: sand(t), TableM: fill(math.NaN(), 10)},
+		{Kind: ReachShorter, TableM: fill(1.0, 10)},
+		{Kind: ReachShorter, Column: sand(t), TableM: fill(1.0, 9)},
+		{Kind: ReachShorter, Column: sand(t), TableM: fill(math.NaN(), 10)},
 	} {
 		z := zone(t, "a", 6, 10)
 		z.Ends = []End{e}
 		m := machine(t, "A", z)
 		m.under(t, 0, 0, 20)
 		p := farm(time.UTC, 10, m)
-		const want = `machine "A": zone "a": end cautious: no column, or no water table for each of 10 days`
+		const want = `machine "A": zone "a": end reach_shorter: no column, or no water table for each of 10 days`
 		if _, err := p.Lasting(); err == nil || !strings.Contains(err.Error(), want) {
 			t.Errorf("%v, want %s", err, want)
 		}

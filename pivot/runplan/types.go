@@ -72,7 +72,7 @@ type Zone struct {
 	Ky              float64                        // seasonal yield response factor; NaN unknown: stress is not priced
 	SeasonETMM      float64                        // unstressed seasonal ET, for the cost of stress
 	NoWater         []Window                       // no-water periods of this zone's field only
-	Ends            []End                          // what is not known of the ground, the single ends first; nil: one number
+	Ends            []End                          // what is not known of the ground, one at a time; nil: one number
 }
 
 // Cell is zone × slice with its water at the end of yesterday.

@@ -115,10 +115,6 @@ func endText(e *runplan.End, s units.System) string {
 		return "the water table reaches only " + units.Ground.Text(s, e.ReachM)
 	case runplan.ReachLonger:
 		return "the water table reaches " + units.Ground.Text(s, e.ReachM)
-	case runplan.Cautious:
-		return "roots, water table and reach are all at their worst"
-	case runplan.Favourable:
-		return "roots, water table and reach are all at their best"
 	}
 	return "the settings are as they stand"
 }
