@@ -94,14 +94,17 @@ func (c *Column) today(tableM, rootM float64, layers []layerDay) (fed bool) {
 		use, ln := a.use+x*(b.use-a.use), a.lnUse+x*(b.lnUse-a.lnUse)
 		l.full = a.full + x*(b.full-a.full)
 		l.low = a.low + x*(b.low-a.low)
-		l.top, l.foot, l.rise = top, use, lnTop-ln
-		if l.rooted < 1 {
-			l.rise *= l.rooted
-			l.foot = top * math.Exp(-l.rise)
-		}
-		l.mean = l.foot
-		if l.rise > flatRise {
-			l.mean = (top - l.foot) / l.rise
+		l.top = top
+		if l.rooted > 0 {
+			l.foot, l.rise = use, lnTop-ln
+			if l.rooted < 1 {
+				l.rise *= l.rooted
+				l.foot = top * math.Exp(-l.rise)
+			}
+			l.mean = l.foot
+			if l.rise > flatRise {
+				l.mean = (top - l.foot) / l.rise
+			}
 		}
 		top, lnTop = use, ln
 	}
@@ -425,11 +428,12 @@ func (c *Column) rise(s *State, layers []layerDay, scale, supply float64) float6
 		if x > room {
 			x = room
 		}
-		if l.part >= 1 || l.rooted <= 0 {
-			if extra := min(room-x, supply/l.top); extra > 0 {
-				x += extra
-				supply -= extra * l.top
+		if extra := room - x; extra > 0 && supply > 0 && (l.part >= 1 || l.rooted <= 0) {
+			if extra*l.top > supply {
+				extra = supply / l.top
 			}
+			x += extra
+			supply -= extra * l.top
 		}
 		s.Layer[i] += x
 		upflux += x
@@ -442,8 +446,9 @@ func (c *Column) rise(s *State, layers []layerDay, scale, supply float64) float6
 // day. FAO-56 Eq. 77 leaves capillary rise out, for want of a near water table.
 func (c *Column) moisten(s *State, layers []layerDay, f *surface) {
 	l := &layers[0]
-	missing := (l.full - (s.Layer[0] - l.taken)) / f.few
-	if s.De > missing {
+	missing := l.full - (s.Layer[0] - l.taken)
+	if s.De*f.few > missing {
+		missing /= f.few
 		s.De = max(missing, s.De-1/l.top)
 	}
 }
