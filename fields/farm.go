@@ -23,6 +23,7 @@ import (
 	"os"
 	"path/filepath"
 	"slices"
+	"sync"
 
 	"github.com/golang-sql/civil"
 
@@ -246,16 +247,16 @@ func (l *loader) weather(f *Farm) {
 		l.doubts = append(l.doubts, f.Forecast.Doubts...)
 		f.fcRefs = f.Forecast.References(f.Site, f.Method)
 	}
-	f.history = func() (weather.Record, input.Problems) {
+	f.history = sync.OnceValues(func() (weather.Record, input.Problems) {
 		if !exists(HistoryFile) {
 			return weather.Record{}, nil
 		}
 		return read(HistoryFile, f.Settings.History)
-	}
+	})
 }
 
 // History reads history.csv, the weather of earlier years; empty without one.
-// It is read anew at every call.
+// It is read at the first call; nobody may change it.
 func (f *Farm) History() (weather.Record, input.Problems) { return f.history() }
 
 // bookFarm is what records may refer to.

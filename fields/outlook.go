@@ -174,7 +174,11 @@ func (f *Farm) normals(s *Season) func(civil.Date) (et.Reference, bool) {
 				same.Day = 28
 			}
 			for k := -NormalDays; k <= NormalDays; k++ {
-				if r, ok := measured(&rec, refs, same.AddDays(k)); ok {
+				past := same.AddDays(k)
+				if s.Today.IsValid() && !past.Before(s.Today) {
+					continue // a history that goes on into the season tells nothing beforehand
+				}
+				if r, ok := measured(&rec, refs, past); ok {
 					days = append(days, r)
 				}
 			}

@@ -32,10 +32,29 @@ func (s *Season) Problem(now time.Time, days int) runplan.Problem { return s.Ahe
 // beyond it the normal of history.csv, without one the mean of the last
 // measured days; rain is expected only from the forecast, as amount × chance,
 // or today from a gauge that has already been read.
-func (s *Season) Ahead(now time.Time, days int) Ahead {
+func (s *Season) Ahead(now time.Time, days int) Ahead { return s.AheadWith(now, days, AheadOptions{}) }
+
+// AheadOptions say how to look ahead. The zero value looks as a plan for the
+// farm's own day does.
+type AheadOptions struct {
+	// Begun makes passes recorded with a start before it, though after now, part
+	// of what is under way: the machine is busy until they end, and their water
+	// is coming. They are the later legs of a trip that has begun. Zero: now.
+	Begun time.Time
+	// NoEnds leaves out what is not known of the ground, which only the words
+	// about a plan need, not the plan.
+	NoEnds bool
+}
+
+// AheadWith is [Season.Ahead] with options.
+func (s *Season) AheadWith(now time.Time, days int, o AheadOptions) Ahead {
 	f := s.Farm
 	days = max(days, 1)
 	now = now.In(f.Location)
+	begun := now
+	if o.Begun.After(now) {
+		begun = o.Begun
+	}
 	end := settings.StartOfDay(s.Today.AddDays(days), f.Location)
 	normal := f.normals(s)
 
@@ -62,16 +81,19 @@ func (s *Season) Ahead(now time.Time, days int) Ahead {
 	cal := newCalendar(s.Today, days, f.Location)
 	waterings := make([]watering, len(f.Pivots))
 	for i := range f.Pivots {
-		waterings[i] = f.water(i, cal, now)
+		waterings[i] = f.water(i, cal, begun)
 	}
 	for i := range f.Wells {
 		p.Wells = append(p.Wells, s.well(i, now, end, waterings))
 	}
 	seasonET := s.seasonET(normal)
-	ends := s.endsAhead(days)
+	ends := make([]zoneEnds, len(f.Zones))
+	if !o.NoEnds {
+		ends = s.endsAhead(days)
+	}
 	rain := f.gaugeRain(s.Today, days)
 	for i := range f.Pivots {
-		m := s.machine(i, now, end)
+		m := s.machine(i, now, begun, end)
 		for z := range f.Zones {
 			g := &f.ground.zones[z]
 			if g.pivot != i {
@@ -140,9 +162,9 @@ func (s *Season) zoneAhead(z, days int, skies []Sky, crops []CropDay, rain []flo
 	return zone
 }
 
-func (s *Season) machine(i int, now, end time.Time) runplan.Machine {
+func (s *Season) machine(i int, now, begun, end time.Time) runplan.Machine {
 	f := s.Farm
-	arm := f.ArmAt(i, now)
+	arm := f.armAt(i, now, begun)
 	m := runplan.Machine{
 		Machine: f.Pivots[i].Machine, SliceDeg: f.SliceDeg,
 		ArmDeg: arm.At, FreeAt: now, SliceM2: f.ground.machines[i].sliceM2,

@@ -163,17 +163,22 @@ type Arm struct {
 }
 
 // ArmAt tells where the last recorded pass that began by now leaves the arm.
-func (f *Farm) ArmAt(p int, now time.Time) Arm {
+func (f *Farm) ArmAt(p int, now time.Time) Arm { return f.armAt(p, now, now) }
+
+// armAt is ArmAt with every pass that starts by begun under way at now. Water
+// is then of any of those not yet over.
+func (f *Farm) armAt(p int, now, begun time.Time) Arm {
 	arm := Arm{At: f.Pivots[p].Parked}
 	passes := f.passes(p)
 	for i := range passes {
 		pass := &passes[i]
-		if pass.Start.After(now) {
+		if pass.Start.After(begun) {
 			break
 		}
+		wet := arm.Water
 		arm = Arm{At: pass.To}
 		if pass.End.After(now) {
-			arm.Running, arm.FreeAt, arm.Water = true, pass.End, pass.Water
+			arm.Running, arm.FreeAt, arm.Water = true, pass.End, pass.Water || wet
 		}
 	}
 	return arm
