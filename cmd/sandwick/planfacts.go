@@ -21,7 +21,7 @@ func (v view) planFacts(season *fields.Season, ahead *fields.Ahead, plan *runpla
 		Problem: &ahead.Problem, Plan: plan,
 		Weather:  weatherFacts(season, ahead),
 		Forecast: forecastRows(ahead),
-		Rests:    slices.Concat(v.dayNotes(byFarm), estimateNotes(season), v.waterTableNotes(season)),
+		Rests:    slices.Concat(v.dayNotes(byFarm), estimateNotes(season), v.waterTableNotes(season), v.rangeNotes(season)),
 		Assumed:  v.assumed(),
 		Warnings: slices.Concat(v.rateNotes(&ahead.Problem), aerationNotes(season), report.DoubtNotes(season.Doubts), report.DoubtNotes(v.farm.Doubts)),
 	}

@@ -99,6 +99,7 @@ type ZoneDecision struct {
 	Decision    string  `json:"decision"` // "water", "wait" or "skip"
 	DaysLeftMin Number  `json:"days_left_min"`
 	DaysLeftMax Number  `json:"days_left_max"`
+	Ends        []End   `json:"ends"`      // what the range is made of
 	DaysLeft    Number  `json:"days_left"` // as the settings stand; the range is over what is not known of the ground
 	StressMin   Number  `json:"days_to_stress_min"`
 	StressMax   Number  `json:"days_to_stress_max"`
@@ -189,6 +190,7 @@ func NewPlan(f PlanFacts) *Plan {
 			DepletionMM: Number(z.DepletionMM), TriggerMM: Number(z.TriggerMM), TableM: Number(z.TableM),
 			Decision:    string(z.Decision),
 			DaysLeftMin: Number(z.DaysLeftMin), DaysLeftMax: Number(z.DaysLeftMax),
+			Ends:      newEnds(&z.Left.Due, endsOf(f.Problem, z.Pivot, z.Zone)),
 			DaysLeft:  Number(z.Left.Due.AsSet),
 			StressMin: Number(z.Left.Stress.Min), StressMax: Number(z.Left.Stress.Max),
 			LeftMinBy: z.Left.Due.MinBy.String(), LeftMaxBy: z.Left.Due.MaxBy.String(),

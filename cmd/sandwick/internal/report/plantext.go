@@ -177,6 +177,14 @@ func (p *Plan) writeZones(b *strings.Builder, s units.System) {
 			daysText(float64(z.DaysLeftMin), float64(z.DaysLeftMax), p.horizon()), depth, z.Why.Short(s))
 	}
 	b.WriteString(t.String())
+	lines := []string{}
+	for i := range p.Zones {
+		z := &p.Zones[i]
+		if text := z.governs(s, p.horizon()); text != "" {
+			lines = append(lines, z.Zone+": "+text)
+		}
+	}
+	writeList(b, "DAYS that depend on what is not known of the ground", lines)
 }
 
 // leastBehindMM is how far past its trigger ground must get to be told of: less
