@@ -141,15 +141,27 @@ func newJudge(w *world) *judge {
 		net:    make([][]float64, len(w.machs)),
 		draws:  make([][]draw, len(w.wells)), volume: make([]float64, len(w.wells)),
 	}
+	j.reset()
+	return j
+}
+
+// reset takes all passes out again.
+func (j *judge) reset() {
+	w := j.w
+	j.pumping, j.labour = 0, 0
+	clear(j.volume)
+	for i := range j.draws {
+		j.draws[i] = j.draws[i][:0]
+	}
 	for i := range w.machs {
 		m := &w.machs[i]
 		j.arm[i], j.free[i] = float64(m.ArmDeg.Norm()), m.free
 		j.turned[i] = m.offset(j.arm[i])
+		clear(j.net[i])
 		if m.RunningM3H > 0 && m.free > 0 {
 			j.draws[m.well] = append(j.draws[m.well], draw{0, m.free, m.RunningM3H, i, false})
 		}
 	}
-	return j
 }
 
 // water is machine i's net water, net[s*days+k].

@@ -101,6 +101,7 @@ func planWell(ctx context.Context, p *Problem, k int) part {
 		pl.ready(i, newOutlook(w, &w.machs[i]))
 	}
 	pl.search()
+	pl.polish()
 	return part{passes: pl.best.passes(), tried: pl.tried, timedOut: pl.timedOut()}
 }
 
@@ -150,43 +151,31 @@ func (pl *planner) timedOut() bool { return pl.ctx.Err() != nil }
 // What the search varies: the pace as multiples of a usual trip, the hours by
 // which trips start sooner than they must, and how much a refill is favoured.
 var (
-	paces = [...]float64{1, 1.75, 3}
+	paces = [...]float64{1, 1.75}
 	leads = [...]float64{0, math.Inf(1)}
-	deeps = [...]float64{1, 1.5, 3}
+	deeps = [...]float64{1, 1.5}
 )
 
-// search tries one change of policy after another and keeps what is cheaper,
-// until a whole round brings nothing.
+// search tries one change of policy after another and keeps what is cheaper.
 func (pl *planner) search() {
 	pl.attempt()
-	for round := range 2 {
-		before := pl.bestCost
-		for i := range pl.pol {
-			keep := pl.pol[i]
-			for _, pace := range paces {
-				pl.vary(i, &keep, func(q *policy) { q.pace = pl.base[i] * pace })
-			}
-			for _, deep := range deeps {
-				pl.vary(i, &keep, func(q *policy) { q.deep = deep })
-			}
-			if m := &pl.w.machs[i]; round == 0 && m.Reversible && math.IsInf(m.reach, 1) {
-				pl.vary(i, &keep, func(q *policy) { q.cw = !q.cw })
-			}
-			for _, lead := range leads {
-				pl.vary(i, &keep, func(q *policy) { q.lead = lead })
-			}
-			if round == 0 {
-				pl.vary(i, &keep, func(q *policy) { q.early = !q.early })
-			}
+	for i := range pl.pol {
+		keep := pl.pol[i]
+		for _, pace := range paces {
+			pl.vary(i, &keep, func(q *policy) { q.pace = pl.base[i] * pace })
 		}
-		if !(pl.bestCost < before*(1-roundGain)) || pl.timedOut() {
-			return
+		for _, deep := range deeps {
+			pl.vary(i, &keep, func(q *policy) { q.deep = deep })
 		}
+		if m := &pl.w.machs[i]; m.Reversible && math.IsInf(m.reach, 1) {
+			pl.vary(i, &keep, func(q *policy) { q.cw = !q.cw })
+		}
+		for _, lead := range leads {
+			pl.vary(i, &keep, func(q *policy) { q.lead = lead })
+		}
+		pl.vary(i, &keep, func(q *policy) { q.early = !q.early })
 	}
 }
-
-// roundGain is what a round of the search must bring for another one to follow.
-const roundGain = 0.005
 
 // vary tries a change to machine i's policy; keep is the best known for it.
 func (pl *planner) vary(i int, keep *policy, change func(*policy)) {
@@ -356,7 +345,7 @@ func (pl *planner) from(d *draft, i int, cw bool, start float64, out *proposal) 
 func (pl *planner) place(d *draft, i int) bool {
 	p := &pl.pending[i]
 	earliest, cw := p.t.start, p.t.cw
-	for range 3 {
+	for range 5 {
 		want := pl.leave(d, i, p.latest-pl.pol[i].lead)
 		want = min(want, pl.w.end()-(p.fit.end-p.t.start))
 		start := max(earliest, pl.gridDown(want))
@@ -366,6 +355,11 @@ func (pl *planner) place(d *draft, i int) bool {
 		pl.stale[i] = false
 		if !pl.at(d, i, cw, earliest, start) {
 			return false
+		}
+		if p.fit.cut && p.fit.why == TooLate && p.t.start > earliest {
+			// The horizon cuts it short: begin sooner.
+			p.latest = min(p.latest, p.t.start-12+pl.pol[i].lead)
+			continue
 		}
 		if p.latest >= p.t.start-startStep {
 			return true // in time

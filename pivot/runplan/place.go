@@ -34,12 +34,29 @@ func newDraft(w *world) *draft {
 	d.used = make([][]float64, len(w.wells))
 	for i := range w.wells {
 		d.used[i] = make([]float64, w.p.Days)
-		d.used[i][0] = w.wells[i].HoursToday
-		for _, dr := range d.draws[i] {
-			d.land(d.used[i], dr.t0, dr.t1, dr.t1-dr.t0)
+	}
+	d.begin()
+	return d
+}
+
+// begin books the hours that are pumped before the plan.
+func (d *draft) begin() {
+	for i := range d.w.wells {
+		clear(d.used[i])
+		d.pumped(d.used[i], i, false)
+	}
+}
+
+// reset makes the draft empty again.
+func (d *draft) reset() {
+	d.judge.reset()
+	for i := range d.w.machs {
+		d.trips[i] = d.trips[i][:0]
+		for s := range d.last[i] {
+			d.last[i][s] = -1
 		}
 	}
-	return d
+	d.begin()
 }
 
 // watered is by slice the hour of machine i's last planned water; -1 none.
@@ -50,16 +67,21 @@ func (d *draft) watered(i int) []float64 {
 	return d.last[i]
 }
 
-// commit books a trip.
+// commit books a trip and keeps it.
 func (d *draft) commit(t trip, b *booking) {
+	d.book(&t, b)
+	d.trips[t.mach] = append(d.trips[t.mach], t)
+}
+
+// book books a trip.
+func (d *draft) book(t *trip, b *booking) {
 	m := &d.w.machs[t.mach]
 	*b = booking{legs: b.legs[:0]}
-	d.run(&t, b)
-	d.trips[t.mach] = append(d.trips[t.mach], t)
-	last := d.watered(t.mach)
+	d.run(t, b)
+	last, used := d.watered(t.mach), d.used[m.well]
 	for i := range d.pieces {
 		if pc := &d.pieces[i]; t.legs[pc.leg].wet {
-			d.land(d.used[m.well], pc.t0, pc.t1, pc.t1-pc.t0)
+			d.land(used, pc.t0, pc.t1, pc.t1-pc.t0)
 			last[pc.slice] = max(last[pc.slice], pc.t1)
 		}
 	}

@@ -129,8 +129,8 @@ func TestPlanSharedWell(t *testing.T) {
 	a := machine(t, "A", zone(t, "high", 6, 8))
 	b := machine(t, "B", zone(t, "high", 6, 8))
 	for s := range 2 {
-		a.under(t, s, 0, 18)
-		b.under(t, s, 0, 26)
+		a.under(t, s, 0, 25)
+		b.under(t, s, 0, 29)
 	}
 	p := farm(time.UTC, 8, a, b)
 	pl := checked(t, p)
@@ -499,10 +499,11 @@ func circle72(t testing.TB, name string, seed uint64) Machine {
 	m.SliceDeg, m.SliceM2, m.MaxLegs, m.HoursAtFull = 5, fill(math.Pi*400*400/72, 72), 8, 14
 	for s := range 72 {
 		k := s / 18
-		for z, share := range map[int]float64{k: 0.7, (k + 1) % 4: 0.3} {
+		for i, share := range [...]float64{0.7, 0.3} {
 			if rng.IntN(4) == 0 {
 				continue
 			}
+			z := (k + i) % 4
 			zn := &m.Zones[z]
 			m.Cells = append(m.Cells, Cell{
 				Cell:  pivot.Cell{Slice: s, Zone: z, AreaM2: m.SliceM2[s] * share},

@@ -107,7 +107,7 @@ func (p *proposer) propose(d *draft, o *outlook, i int, cw bool, start float64, 
 			out.why = NotDue
 			for k := range p.st {
 				if due := o.due[p.st[k].slice]; due <= limit {
-					out.retry = min(out.retry, max(start+24, due-pol.pace))
+					out.retry = min(out.retry, max(start+24, min(due, w.end())-pol.pace))
 				}
 			}
 			return
@@ -237,7 +237,6 @@ func (m *mach) next(slice int, arrive, pace float64) float64 {
 // choose from; false if no ground needs any.
 func (p *proposer) needs(d *draft, o *outlook, m *mach, pol *policy, limit float64, levels bool) bool {
 	w := d.w
-	slowest := m.TimerMinPct
 	if levels {
 		if p.wants == nil {
 			p.wants = make([]bool, int(math.Ceil(m.TimerMaxPct*timerSteps))+1)
@@ -246,14 +245,12 @@ func (p *proposer) needs(d *draft, o *outlook, m *mach, pol *policy, limit float
 	}
 	any := false
 	for k := range p.st {
-		slowest = max(slowest, m.rate[p.st[k].slice]*100/m.MaxGrossMM)
-	}
-	slowest = min(ceilTimer(slowest), m.TimerMaxPct)
-	for k := range p.st {
 		s := &p.st[k]
 		due := o.due[s.slice]
 		s.deadline = due
-		s.needs = due <= limit && due <= m.next(s.slice, s.leave, pol.pace) && m.rate[s.slice] > 0 && s.frac > 0
+		// After the last pass that ends within the horizon there is no next one.
+		next := m.next(s.slice, s.leave, pol.pace)
+		s.needs = due <= limit && (due <= next || next >= w.end()) && m.rate[s.slice] > 0 && s.frac > 0
 		if !s.needs {
 			continue
 		}
@@ -290,7 +287,7 @@ func (p *proposer) needs(d *draft, o *outlook, m *mach, pol *policy, limit float
 			bridge := q.dep[to+1] - q.trig[to+1]
 			for _, mm := range [...]float64{fill, roomy, bridge} {
 				if mm > 0 {
-					t := min(max(ceilTimer(net100/mm), slowest), m.TimerMaxPct)
+					t := min(max(ceilTimer(net100/mm), m.slowest), m.TimerMaxPct)
 					p.wants[int(math.Round(t*timerSteps))] = true
 				}
 			}

@@ -61,6 +61,7 @@ type mach struct {
 	tail      int       // days after the horizon until the next water can come
 	owed      []float64 // by slice: price of a net mm still to be given after the horizon, share of a start included
 	typical   float64   // gross mm of a usual pass
+	slowest   float64   // slowest timer for water: the machine's, or that of the most water in a pass
 }
 
 // cell is one cell made ready.
@@ -182,6 +183,11 @@ func (w *world) prepare(m *mach, pm *Machine, well int) error {
 			m.rate[s] = m.flow[s] * m.hPerDeg * inside / pm.SliceM2[s] * 1000
 		}
 	}
+	m.slowest = pm.TimerMinPct
+	for _, r := range m.rate {
+		m.slowest = max(m.slowest, r*100/pm.MaxGrossMM)
+	}
+	m.slowest = min(ceilTimer(m.slowest), pm.TimerMaxPct)
 	ww := &w.wells[well]
 	var usual float64
 	for i := range pm.Cells {
