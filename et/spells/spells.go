@@ -5,9 +5,9 @@
 // What counts as useful rain is the caller's rule. Published definitions that
 // the defaults and options rest on:
 //
-//	daily rain below 1 mm makes a dry day        ETCCDI index CDD; DefaultMinMM
-//	daily rain below reference ET makes one      Rivoire et al. 2019, NHESS 19:1629; Rule.EToShare
-//	15 days without measurable rain              absolute drought, AMS Glossary; AbsoluteDroughtDays
+//	daily rain below 1 mm makes a dry day      ETCCDI index CDD; DefaultMinMM
+//	daily rain below reference ET makes one    Rivoire et al. 2019, NHESS 19:1629; Rule.EToShare
+//	rain too little to measure makes one       absolute drought, AMS Glossary: 15 such days; MinMM 0.2
 //
 // Rivoire et al. found that the fixed limit strongly underestimates the dry
 // spells of summer: a shower of 2 mm is gone by the evening.
@@ -33,16 +33,10 @@ import (
 	"github.com/golang-sql/civil"
 )
 
-const (
-	// DefaultMinMM is the least daily rain that ends a dry spell, mm: ETCCDI
-	// counts days below it as dry (index CDD), and WMO-No. 1203 counts days from
-	// it on as wet (the latter from memory).
-	DefaultMinMM = 1.0
-	// AbsoluteDroughtDays is the dry spell that is called an absolute drought in
-	// the British Isles: AMS Glossary of Meteorology. Its limit of measurable rain
-	// is 0.2 mm (Met Office practice, from memory).
-	AbsoluteDroughtDays = 15
-)
+// DefaultMinMM is the least daily rain that ends a dry spell, mm: ETCCDI counts
+// days below it as dry (index CDD), and WMO-No. 1203 counts days from it on as
+// wet (the latter from memory).
+const DefaultMinMM = 1.0
 
 // Rule says when a day's rain is useful. The zero Rule counts every day as
 // wet; use DefaultRule.

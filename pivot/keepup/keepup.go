@@ -85,6 +85,7 @@ func (w *Well) CatchesUp(days int) (day int, ok bool) {
 type Ground struct {
 	Machine, Zone int     // indices into Problem.Machines and its Zones
 	From, Through int     // first and last day behind
+	Late          int     // days behind, of those between
 	Stress        int     // first day it is short of water on account of the pumps; -1 never
 	WorstMM       float64 // furthest past the trigger, driest cell, mm
 	UnmetMM       float64 // ET lost to the pumps over all days, mean over the zone, mm
@@ -191,6 +192,7 @@ func (b *book) behind(held, free *run) []Ground {
 					g.From = d
 				}
 				g.Through = d
+				g.Late++
 				g.WorstMM = max(g.WorstMM, h.worstMM)
 			}
 			if g.Stress < 0 && h.stressM2-f.stressM2 > sliver*zn.areaM2 {

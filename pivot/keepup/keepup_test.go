@@ -367,7 +367,7 @@ func TestProperties(t *testing.T) {
 			}
 		}
 		for _, g := range w.Behind {
-			if g.From > g.Through || g.Through >= p.Days || g.WorstMM <= behindMM {
+			if g.From > g.Through || g.Through >= p.Days || g.Late < 1 || g.Late > g.Through-g.From+1 || g.WorstMM <= behindMM {
 				t.Errorf("seed %d, round %d: %+v", seed, round, g)
 			}
 		}
