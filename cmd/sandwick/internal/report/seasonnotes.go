@@ -1,0 +1,160 @@
+// What in the season's books was not measured, how things were reckoned, and
+// what looks wrong.
+
+package report
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"sandwick/cmd/sandwick/internal/units"
+	"sandwick/fields"
+	"sandwick/fields/books"
+
+	"github.com/golang-sql/civil"
+)
+
+// estimates lists what does not rest on a measurement, with its share.
+func (s *Season) estimates(b *books.Books) []Estimated {
+	list := []Estimated{}
+	add := func(what, where string, share float64, why string) {
+		if share > 0 {
+			list = append(list, Estimated{what, where, Number(100 * share), Plain(why)})
+		}
+	}
+	share := func(part, whole float64) float64 {
+		if !(whole > 0) || part < 1e-9*whole {
+			return 0
+		}
+		return part / whole
+	}
+	for i := range b.Wells {
+		w := &b.Wells[i]
+		why := "no meter reading covers it: hours × flow of the recorded passes"
+		if len(w.Intervals) == 0 {
+			why = "no meter was read: hours × flow of the recorded passes"
+		}
+		add("withdrawal", w.Name, share(w.Season.EstimatedM3(), w.Season.M3), why)
+		add("pumping hours", w.Name, share(w.Season.TimerHours, w.Season.PumpHours+w.Season.DryHours), "the end of the pass was not written down: it follows from the timer")
+		add("energy", w.Name, share(w.Season.EnergyKWh, w.Season.EnergyKWh), "hours × power in farm.toml: no electric meter is read")
+	}
+	for i := range b.Fields {
+		f := &b.Fields[i]
+		g := &f.Season.Ground
+		add("depth applied", f.Name, share(g.GrossM3, g.GrossM3), "hours × flow in farm.toml, over the ground passed")
+		add("ET", f.Name, share(g.FilledETM3, g.ETM3), "weather of these days was partly or wholly estimated")
+		add("ET", f.Name, share(g.CarriedETM3, g.ETM3), "no weather was measured on these days: forecast, or the mean of the days before")
+		add("rain", f.Name, share(g.CarriedM3, g.RainM3), "no rain was measured on these days: forecast")
+		add("days with rain", f.Name, share(g.NoRainM2Days/f.AreaM2, float64(b.Season.Days())), "no rain was measured on these days: taken as none")
+		add("upflux", f.Name, share(g.UpfluxM3, g.UpfluxM3), "soil hydraulics and a water table that is known only where and when it was read")
+		add("nitrogen lost", f.Name, share(b.LostKg(g), b.LostKg(g)), "percolation times an assumed concentration")
+	}
+	return list
+}
+
+// methods say how the figures come about.
+func methods(b *books.Books) []Note {
+	ppm, assumed := b.Drainage()
+	from := "as the prices in farm.toml have it"
+	if assumed {
+		from = "an assumption; common practice, no published source"
+	}
+	notes := []Note{
+		Plain(fmt.Sprintf("withdrawal: by meter readings, taken to be read at %02d:00, divided among days as hours × flow of the recorded passes; where no reading covers a day, or the reading cannot be true, hours × flow", fields.MorningHour)),
+		Plain("units: 1 gal = 231 in³ = 3.785411784 L, 1 ac-ft = 43 560 ft³ with the international foot = 1233.48183754752 m³, 1 in = 25.4 mm (NIST SP 811, Appendix B)"),
+		Plain("effective rain: USDA-SCS Technical Release 21 (1967), month by month, from rain, crop use without stress and the depth that a pass refills; a part of a month is taken to go on as it went; it is not part of the balance, which works day by day"),
+		Plain("balance: rain + net irrigation + upflux + probe corrections = ET + percolation + runoff + change of storage; spray loss = gross - net"),
+		func(s units.System) string {
+			return fmt.Sprintf("a day counts as stress where the crop got less than %.0f %% of the water it wanted and %s or more was missing; a field's days are the mean over its ground",
+				100*books.StressKs, units.Depth.Text(s, books.StressMM))
+		},
+		Plain("net from below: upflux less percolation on ground over a water table in reach, so that water that only passes through does not count"),
+		Plain(fmt.Sprintf("ground skipped: tours of the pivot that watered at least %.0f %% of its circle, against watering all of it with the depth the tour left on average, at the price of that tour; walking dry is taken off", 100*books.LeastRound)),
+		Plain("energy: hours × power of the machine, wet and dry; cost: energy by the price of the hour, fuel by pumping hours, labour by starts after standing still"),
+		Plain(fmt.Sprintf("nitrogen brought: withdrawal × the well's nitrate-nitrogen; nitrogen lost: percolation × %.3g mg/L, %s", ppm, from)),
+	}
+	if len(b.Cuts) > 0 {
+		notes = append(notes, func(s units.System) string {
+			return fmt.Sprintf("oil: weights recorded with the cut, over the field's ground and what was withdrawn for it since the cut before; a barrel of 55 gal holds about %s (common practice, no published source)", units.Mass.Text(s, books.BarrelKg))
+		})
+	}
+	if len(b.Machines) > 0 {
+		notes = append(notes, Plain("real flow: least squares of metered volume on pump hours by machine, through the origin, with the standard error of the estimate"))
+	}
+	if anyWarning(b.Wells, func(w books.Well) bool { return w.Projection.Method == books.ByWeatherYears }) {
+		notes = append(notes, Plain("projection: crop use less effective rain over the days left, in the weather of each earlier year, times what the field got for each unit of that need so far"))
+	}
+	if len(b.Earlier) > 0 {
+		notes = append(notes, Plain("earlier seasons: from passes, meters and cuts recorded then, at this year's prices, power and flows; no balance is made of them"))
+	}
+	return notes
+}
+
+// meterWarnings tell what looks wrong with a meter, well by well.
+func (s *Season) meterWarnings(b *books.Books) []Note {
+	notes := []Note{}
+	for i := range b.Wells {
+		w := &b.Wells[i]
+		for k := range w.Intervals {
+			if n := intervalNote(w, &w.Intervals[k]); n != nil {
+				notes = append(notes, n)
+			}
+		}
+		loose := 0.0
+		for m := range w.Loose {
+			loose += w.Loose[m].M3
+		}
+		if loose > 1 {
+			name := w.Name
+			notes = append(notes, func(u units.System) string {
+				return fmt.Sprintf("%s: the meter counted %s on days without a recorded pass; it is spread evenly over them, and no field has it", name, units.Withdrawal.Text(u, loose))
+			})
+		}
+		if !math.IsInf(w.LimitM3, 1) && w.Season.M3 > w.LimitM3 {
+			name, over := w.Name, w.Season.M3-w.LimitM3
+			notes = append(notes, func(u units.System) string {
+				return fmt.Sprintf("%s is %s over the season's limit", name, units.Withdrawal.Text(u, over))
+			})
+		}
+	}
+	if bare := b.Bare.M3; bare > 0.01*b.Total.M3 && bare > 1 {
+		notes = append(notes, func(u units.System) string {
+			return fmt.Sprintf("%s fell on ground in no zone: it is withdrawn, but no field has it", units.Withdrawal.Text(u, bare))
+		})
+	}
+	return notes
+}
+
+func intervalNote(w *books.Well, v *books.Interval) Note {
+	when := fmt.Sprintf("%s, %s to %s", w.Name, shortDay(v.From), shortDay(v.To))
+	instead := "; hours × flow stand for it"
+	switch v.Fault {
+	case books.Replaced:
+		return Plain(when + ": the meter was replaced, and the old one's last reading of that day is not recorded" + instead)
+	case books.Backwards:
+		return Plain(when + ": the reading is lower than the one before, and nothing says that the counter rolled over or was replaced" + instead)
+	case books.StandsStill:
+		return func(u units.System) string {
+			return fmt.Sprintf("%s: the meter hardly moved while passes of %s were recorded%s", when, units.Withdrawal.Text(u, v.PassM3), instead)
+		}
+	case books.Impossible:
+		return func(u units.System) string {
+			return fmt.Sprintf("%s: the meter says %s, more than the well can give day and night%s", when, units.Withdrawal.Text(u, v.MeterM3), instead)
+		}
+	}
+	notes := []string{}
+	if v.RolledOver && v.DigitsSeen {
+		notes = append(notes, fmt.Sprintf("the counter rolled over; it is taken to have %d digits, as the reading before it has (meter.digits in farm.toml says otherwise)", v.Digits))
+	}
+	if v.Drift && v.PassM3 > 0 {
+		notes = append(notes, fmt.Sprintf("the meter is %+.1f %% off hours × flow, more than the %.3g %% allowed: is a pass missing, the flow in farm.toml wrong, or the meter worn?", 100*v.Apart(), 100*w.Tolerance))
+	}
+	if len(notes) == 0 {
+		return nil
+	}
+	return Plain(when + ": " + strings.Join(notes, "; "))
+}
+
+// shortDay is "17 Jul".
+func shortDay(d civil.Date) string { return fmt.Sprintf("%d %s", d.Day, d.Month.String()[:3]) }
