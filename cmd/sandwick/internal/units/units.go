@@ -43,14 +43,15 @@ func (s System) String() string {
 
 // Exact factors, NIST SP 811 App. B.8.
 const (
-	mmPerInch    = 25.4
-	mPerFoot     = 0.3048
-	m3PerGallon  = 3.785411784e-3
-	m2PerAcre    = 43560 * mPerFoot * mPerFoot
-	mjPerLangley = 0.04184 // 1 cal(th)/cm² = 41 840 J/m²
-	msPerMPH     = 0.44704
-	m2PerHectare = 1e4
-	missing      = "-"
+	mmPerInch     = 25.4
+	mPerFoot      = 0.3048
+	m3PerGallon   = 3.785411784e-3
+	m2PerAcre     = 43560 * mPerFoot * mPerFoot
+	m3PerAcreInch = m2PerAcre * mmPerInch / 1000
+	mjPerLangley  = 0.04184 // 1 cal(th)/cm² = 41 840 J/m²
+	msPerMPH      = 0.44704
+	m2PerHectare  = 1e4
+	missing       = "-"
 )
 
 // Quantity is one kind of number with its unit and decimals in both systems.
@@ -73,6 +74,7 @@ var (
 	Radiation   = Quantity{"ly/d", "MJ/m2", 1 / mjPerLangley, 0, 1, 0, 2}        // MJ m⁻² d⁻¹
 	Pressure    = Quantity{"kPa", "kPa", 1, 0, 1, 2, 2}                          // kPa
 	Volume      = Quantity{"gal", "m3", 1 / m3PerGallon, 0, 1, -3, 0}            // m³
+	Supply      = Quantity{"ac-in", "m3", 1 / m3PerAcreInch, 0, 1, 1, 0}         // m³, for ground rather than for a pump
 	Area        = Quantity{"ac", "ha", 1 / m2PerAcre, 0, 1 / m2PerHectare, 1, 2} // m²
 	Hours       = Quantity{"h", "h", 1, 0, 1, 1, 1}                              // hours
 	Coefficient = Quantity{"", "", 1, 0, 1, 2, 2}                                // Kcb, Ke, Ks
