@@ -11,16 +11,16 @@ import (
 	"sandwick/fields/records/journal"
 )
 
-// Books is a farm folder opened for recording.
-type Books struct {
+// Recording is a farm folder opened for recording.
+type Recording struct {
 	Settings
 	Zones  []Zone
 	Writer *records.Writer
 }
 
-// OpenBooks reads the settings and the map of a farm folder. With problems the
-// Books are nil.
-func OpenBooks(dir string) (*Books, input.Problems) {
+// OpenRecording reads the settings and the map of a farm folder. With problems the
+// Recording is nil.
+func OpenRecording(dir string) (*Recording, input.Problems) {
 	if problems := noFolder(dir); problems != nil {
 		return nil, problems
 	}
@@ -34,15 +34,15 @@ func OpenBooks(dir string) (*Books, input.Problems) {
 		inFolder(dir, l.problems)
 		return nil, l.problems
 	}
-	return &Books{f.Settings, f.Zones, &records.Writer{Dir: dir, Farm: l.bookFarm(f), US: f.US}}, nil
+	return &Recording{f.Settings, f.Zones, &records.Writer{Dir: dir, Farm: l.bookFarm(f), US: f.US}}, nil
 }
 
 // Arm is where a machine's arm stands at the end of its last recorded pass, or
 // where it was parked before the first.
-func (b *Books) Arm(pivot string) (deg float64, problems input.Problems) {
-	i := b.PivotIndex(pivot)
-	deg = float64(b.Pivots[i].Parked)
-	passes, problems := b.Writer.Passes(pivot)
+func (r *Recording) Arm(pivot string) (deg float64, problems input.Problems) {
+	i := r.PivotIndex(pivot)
+	deg = float64(r.Pivots[i].Parked)
+	passes, problems := r.Writer.Passes(pivot)
 	if n := len(passes); n > 0 {
 		deg = float64(passes[n-1].To)
 	}

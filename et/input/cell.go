@@ -164,6 +164,14 @@ func (t Time) Value() time.Time { return t.v }
 // zero time when there is none.
 func (t Time) Again() time.Time { return t.again }
 
+// Later is the cell with the second of two instants that the clocks show alike.
+func (t Time) Later() Time {
+	if !t.again.IsZero() {
+		t.v = t.again
+	}
+	return t
+}
+
 // UnmarshalCSV implements gocsv.TypeUnmarshaller.
 func (t *Time) UnmarshalCSV(text string) error {
 	if text != "" {

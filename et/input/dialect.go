@@ -91,3 +91,33 @@ func PlainCell(text string) string {
 	}
 	return text
 }
+
+// HeaderLine is a text up to the end of its first line that holds anything.
+func HeaderLine(text []byte) []byte {
+	n := 0
+	for line := range bytes.SplitAfterSeq(text, []byte("\n")) {
+		n += len(line)
+		if b := bytes.TrimSpace(bytes.TrimPrefix(line, []byte("\xef\xbb\xbf"))); len(b) > 0 && b[0] != comment {
+			break
+		}
+	}
+	text = text[:n]
+	if i := bytes.IndexByte(text, '\r'); i >= 0 && bytes.IndexByte(text, '\n') < 0 { // lines ended by it alone
+		text = text[:i+1]
+	}
+	return text
+}
+
+// Split gives the cells of one line, a header as [HeaderLine] gives it, without
+// the space around them; nil for a line whose quotes are wrong.
+func (d Dialect) Split(line []byte) []string {
+	line = bytes.TrimPrefix(line, []byte("\xef\xbb\xbf"))
+	r := newRawReader(bytes.TrimRight(line, "\r\n"), "", 0)
+	r.csv.Comma = d.Separator
+	r.csv.TrimLeadingSpace = d.Separator != '\t'
+	cells, err := r.next()
+	if err != nil {
+		return nil
+	}
+	return cells
+}

@@ -26,6 +26,11 @@ func (q Quantity) In(u Unit) string {
 	return formatPlain(roundTo(u.FromSI(q.SI), typedFigures))
 }
 
+// Quantity is the number of a cell with its unit.
+func (n Number) Quantity() Quantity {
+	return Quantity{SI: n.Value(), Unit: n.Unit(), Text: PlainCell(n.Text)}
+}
+
 // typedFigures is the precision of a converted number: beyond it lies what
 // no gauge, tape or scale reads.
 const typedFigures = 6

@@ -64,7 +64,7 @@ type layout struct {
 // layoutOf understands a file from its first part.
 func layoutOf(b *book, file string, text []byte) (layout, input.Problems) {
 	l := layout{Dialect: input.DialectOf(text)}
-	line := headerLine(text)
+	line := input.HeaderLine(text)
 	h, ps := b.open(line)
 	if len(ps) > 0 {
 		for i := range ps {
@@ -72,7 +72,7 @@ func layoutOf(b *book, file string, text []byte) (layout, input.Problems) {
 		}
 		return l, ps
 	}
-	for _, name := range splitLine(line, l.Separator) {
+	for _, name := range l.Split(line) {
 		var col *input.Column
 		for i := range h.Columns {
 			if strings.EqualFold(h.Columns[i].Name, name) {
@@ -82,34 +82,6 @@ func layoutOf(b *book, file string, text []byte) (layout, input.Problems) {
 		l.columns = append(l.columns, col)
 	}
 	return l, nil
-}
-
-// headerLine is the text up to the end of the first line that holds anything.
-func headerLine(text []byte) []byte {
-	n := 0
-	for line := range bytes.SplitAfterSeq(text, []byte("\n")) {
-		n += len(line)
-		if b := bytes.TrimSpace(bytes.TrimPrefix(line, []byte("\xef\xbb\xbf"))); len(b) > 0 && b[0] != '#' {
-			break
-		}
-	}
-	text = text[:n]
-	if i := bytes.IndexByte(text, '\r'); i >= 0 && bytes.IndexByte(text, '\n') < 0 { // lines ended by it alone
-		text = text[:i+1]
-	}
-	return text
-}
-
-// splitLine gives the names in a header that has been understood before.
-func splitLine(text []byte, separator rune) []string {
-	text = bytes.TrimPrefix(text, []byte("\xef\xbb\xbf"))
-	c := csv.NewReader(bytes.NewReader(bytes.TrimRight(text, "\r\n")))
-	c.Comma, c.Comment, c.TrimLeadingSpace = separator, '#', separator != '\t'
-	names, _ := c.Read()
-	for i := range names {
-		names[i] = strings.TrimSpace(names[i])
-	}
-	return names
 }
 
 // column finds a column by its base name.

@@ -96,7 +96,7 @@ func (w *Writer) Undo(ctx context.Context, now time.Time, note string, choose fu
 		if err != nil {
 			return nil, Receipt{}, err
 		}
-		d, err := w.draft(UndoneFile, w.undoEntries(rows, now, note))
+		d, err := w.draft(w.undoBatch(rows, now, note))
 		return rows, d.Receipt, err
 	}
 	j, err := journal.Open(ctx, w.Dir)
@@ -110,7 +110,7 @@ func (w *Writer) Undo(ctx context.Context, now time.Time, note string, choose fu
 		return nil, Receipt{Notes: j.Mended()}, err
 	}
 	j.Remember(without(s.last, rows))
-	receipt, err := w.record(j, UndoneFile, nil, w.undoEntries(rows, now, note))
+	receipt, err := w.record(j, w.undoBatch(rows, now, note), nil)
 	return rows, receipt, err
 }
 
@@ -131,7 +131,7 @@ func without(last []journal.Done, rows []Row) []journal.Done {
 	return slices.DeleteFunc(out, func(d journal.Done) bool { return len(d.Rows) == 0 && slices.Contains(Files(), d.File) })
 }
 
-func (w *Writer) undoEntries(rows []Row, now time.Time, note string) []Entry {
+func (w *Writer) undoBatch(rows []Row, now time.Time, note string) *Batch {
 	entries := make([]Entry, len(rows))
 	for i, r := range rows {
 		entries[i] = Entry{"undone": Word(Clock(now, w.Farm.Location)), "file": Word(r.File), "row": Word(r.Text)}
@@ -139,7 +139,7 @@ func (w *Writer) undoEntries(rows []Row, now time.Time, note string) []Entry {
 			entries[i]["note"] = Word(note)
 		}
 	}
-	return entries
+	return &Batch{File: UndoneFile, Rows: entries}
 }
 
 // Clock writes an instant as records do: local time to the minute, with the

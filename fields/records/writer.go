@@ -72,12 +72,25 @@ type Receipt struct {
 // where that only serves to raise doubts.
 const smallBytes = 1 << 20
 
+// Batch is rows of one file that are recorded together: all of them or none.
+type Batch struct {
+	File string
+	What string // names the deed for a later undo
+	Rows []Entry
+	At   []input.Pos // where each row comes from, for messages; nil: from nowhere
+	// Prepare, where not nil, makes Rows and At once nobody else can write.
+	Prepare func(*Batch) error
+}
+
 // Record adds rows to one file. An [input.Problems] error is about the rows,
-// any other about the disk; with either nothing was recorded. what names the
-// deed for a later undo. With dry nothing is written.
-func (w *Writer) Record(ctx context.Context, file, what string, now time.Time, rows []Entry, dry bool) (Receipt, error) {
+// any other about the disk; with either nothing was recorded. With dry nothing
+// is written.
+func (w *Writer) Record(ctx context.Context, b Batch, now time.Time, dry bool) (Receipt, error) {
 	if dry {
-		d, err := w.draft(file, rows)
+		if err := b.prepare(); err != nil || len(b.Rows) == 0 {
+			return Receipt{}, err
+		}
+		d, err := w.draft(&b)
 		return d.Receipt, err
 	}
 	j, err := journal.Open(ctx, w.Dir)
@@ -85,17 +98,27 @@ func (w *Writer) Record(ctx context.Context, file, what string, now time.Time, r
 		return Receipt{}, unrecorded(err)
 	}
 	defer j.Close()
-	return w.record(j, file, &journal.Done{Time: now, What: what}, rows)
+	if err := b.prepare(); err != nil || len(b.Rows) == 0 {
+		return Receipt{Notes: j.Mended()}, err
+	}
+	return w.record(j, &b, &journal.Done{Time: now, What: b.What})
 }
 
-func (w *Writer) record(j *journal.Journal, file string, done *journal.Done, rows []Entry) (Receipt, error) {
-	d, err := w.draft(file, rows)
+func (b *Batch) prepare() error {
+	if b.Prepare == nil {
+		return nil
+	}
+	return b.Prepare(b)
+}
+
+func (w *Writer) record(j *journal.Journal, b *Batch, done *journal.Done) (Receipt, error) {
+	d, err := w.draft(b)
 	d.Notes = append(j.Mended(), d.Notes...)
 	if err != nil {
 		return d.Receipt, err
 	}
 	if done != nil {
-		done.File, done.Rows = file, d.keys
+		done.File, done.Rows = b.File, d.keys
 	}
 	if d.whole != nil {
 		err = j.Replace(d.File, d.whole, done)
@@ -124,12 +147,13 @@ type draft struct {
 	keys    []string
 }
 
-func (w *Writer) draft(file string, rows []Entry) (draft, error) {
-	b, ok := bookOf(file)
+func (w *Writer) draft(batch *Batch) (draft, error) {
+	b, ok := bookOf(batch.File)
 	if !ok {
-		panic("records: no file " + file)
+		panic("records: no file " + batch.File)
 	}
-	d := draft{Receipt: Receipt{File: path.Join(Dir, file)}}
+	rows := batch.Rows
+	d := draft{Receipt: Receipt{File: path.Join(Dir, b.name)}}
 	fsys := journal.Settled(os.DirFS(w.Dir))
 	text, err := fs.ReadFile(fsys, d.File)
 	if err != nil && !errors.Is(err, fs.ErrNotExist) {
@@ -150,7 +174,7 @@ func (w *Writer) draft(file string, rows []Entry) (draft, error) {
 	if more := l.lacking(rows); len(more) > 0 {
 		text = widen(text, l.Dialect, len(l.columns), more)
 		head = text
-		if l, ps = layoutOf(b, d.File, headerLine(text)); len(ps) > 0 {
+		if l, ps = layoutOf(b, d.File, input.HeaderLine(text)); len(ps) > 0 {
 			return d, ps
 		}
 		l.Dialect = input.DialectOf(text)
@@ -177,7 +201,7 @@ func (w *Writer) draft(file string, rows []Entry) (draft, error) {
 	case b.whole:
 		around = blankOthers(text, names(rows))
 	default:
-		around = headerLine(text)
+		around = input.HeaderLine(text)
 		view.hidden = path.Join(Dir, UndoneFile) // its rows are not all in view
 	}
 	around = endLine(around, l.LineEnd)
@@ -187,8 +211,8 @@ func (w *Writer) draft(file string, rows []Entry) (draft, error) {
 	view.text = append(slices.Clip(around), d.text...)
 	after, afterDoubts, keys := w.read(b, view, firstNew)
 	d.keys = keys
-	d.Doubts = added(afterDoubts, beforeDoubts, firstNew)
-	return d, added(after, before, firstNew).Err()
+	d.Doubts = added(afterDoubts, beforeDoubts, firstNew, batch.At)
+	return d, added(after, before, firstNew, batch.At).Err()
 }
 
 // read lets the readers judge a file. keys are those of the rows from a line on.
@@ -206,9 +230,9 @@ func (w *Writer) read(b *book, fsys fs.FS, from int) (problems, doubts input.Pro
 	return rd.problems, rd.doubts, keys
 }
 
-// added are the problems that were not there before, without a place where
-// that is a row which is not in the file yet.
-func added(after, before input.Problems, firstNew int) input.Problems {
+// added are the problems that were not there before. The place of a new row is
+// where it comes from: it is not in the file yet.
+func added(after, before input.Problems, firstNew int, from []input.Pos) input.Problems {
 	count := map[input.Problem]int{}
 	for _, p := range before {
 		count[p]++
@@ -218,8 +242,11 @@ func added(after, before input.Problems, firstNew int) input.Problems {
 		if count[p]--; count[p] >= 0 {
 			continue
 		}
-		if p.Line >= firstNew {
+		if i := p.Line - firstNew; i >= 0 {
 			p.Pos = input.Pos{}
+			if i < len(from) {
+				p.Pos = from[i].WholeLine()
+			}
 		}
 		out = append(out, p)
 	}
@@ -256,7 +283,7 @@ func blankOthers(text []byte, names [][]byte) []byte {
 		return text
 	}
 	out := make([]byte, 0, 4096)
-	out = append(out, headerLine(text)...)
+	out = append(out, input.HeaderLine(text)...)
 	for line := range bytes.SplitAfterSeq(text[len(out):], []byte("\n")) {
 		if bytes.Count(line, []byte{'"'})%2 != 0 {
 			return text
@@ -340,19 +367,31 @@ func (memory) Close() error               { return nil }
 
 // Passes are the passes of one machine, in order of their start.
 func (w *Writer) Passes(pivot string) ([]Pass, input.Problems) {
-	name := path.Join(Dir, PassesFile)
+	var passes []Pass
+	ps := w.about(PassesFile, pivot, func(rd *reader) { passes = rd.passes() })
+	return slices.DeleteFunc(passes, func(p Pass) bool { return p.Pivot != pivot }), ps
+}
+
+// Meters are the readings of one well's totaliser, in order of date.
+func (w *Writer) Meters(well string) ([]Meter, input.Problems) {
+	var meters []Meter
+	ps := w.about(MetersFile, well, func(rd *reader) { meters = rd.meters() })
+	return slices.DeleteFunc(meters, func(m Meter) bool { return m.Well != well }), ps
+}
+
+// about reads the rows of a file that hold a name, and maybe others.
+func (w *Writer) about(file, name string, read func(*reader)) input.Problems {
+	full := path.Join(Dir, file)
 	fsys := journal.Settled(os.DirFS(w.Dir))
-	view := overlay{FS: fsys, name: name}
-	text, err := fs.ReadFile(fsys, name)
+	text, err := fs.ReadFile(fsys, full)
 	if errors.Is(err, fs.ErrNotExist) {
-		return nil, nil
+		return nil
 	}
 	if err != nil {
-		return nil, input.Problems{{Pos: input.Pos{File: name}, Msg: "cannot be read: " + err.Error()}}
+		return input.Problems{{Pos: input.Pos{File: full}, Msg: "cannot be read: " + err.Error()}}
 	}
-	view.text = blankOthers(text, [][]byte{[]byte(pivot)})
-	rd := &reader{fsys: view, farm: w.Farm}
+	rd := &reader{fsys: overlay{FS: fsys, name: full, text: blankOthers(text, [][]byte{[]byte(name)})}, farm: w.Farm}
 	rd.readUndone()
-	passes := rd.passes()
-	return slices.DeleteFunc(passes, func(p Pass) bool { return p.Pivot != pivot }), rd.problems
+	read(rd)
+	return rd.problems
 }

@@ -1,0 +1,158 @@
+// sandwick record undo: rows taken back, nothing erased.
+package main
+
+import (
+	"errors"
+	"fmt"
+	"path"
+	"strings"
+
+	"sandwick/et/input"
+	"sandwick/fields/records"
+
+	"github.com/spf13/cobra"
+)
+
+const undoLong = `Take rows back. Nothing is erased: the row stays in its file, a line in records/undone.csv
+says that it no longer counts, and everything is reckoned without it. Rows written by
+hand can be taken back too. To put a row back, record it again.
+
+Forms:
+  sandwick record undo                       what was recorded last
+  sandwick record undo rain                  the last row of the rain that counts
+  sandwick record undo rain 2025-06-12       the row in which all these words stand
+  sandwick record undo pass --line 14        the row of this line`
+
+// recordKinds are the kinds of record as they are called here, with their files.
+var recordKinds = []struct{ kind, file string }{
+	{"rain", records.RainFile},
+	{"pass", records.PassesFile},
+	{"probe", records.ProbesFile},
+	{"water-table", records.WaterTableFile},
+	{"cut", records.CutsFile},
+	{"meter", records.MetersFile},
+	{"seen", records.SeenFile},
+}
+
+func (p *program) recordUndoCommand() *cobra.Command {
+	var f recordFlags
+	line := 0
+	kinds := make([]string, len(recordKinds))
+	for i, k := range recordKinds {
+		kinds[i] = k.kind
+	}
+	cmd := &cobra.Command{
+		Use:       "undo [KIND [WORDS...]]",
+		Short:     "take rows back; nothing is erased",
+		Long:      undoLong,
+		Example:   "  sandwick record undo --farm myfarm\n  sandwick record undo rain 2025-06-12",
+		ValidArgs: kinds,
+		RunE: func(cmd *cobra.Command, args []string) error {
+			d, err := p.desk()
+			if err != nil {
+				return err
+			}
+			file := ""
+			if len(args) > 0 {
+				for _, k := range recordKinds {
+					if k.kind == args[0] || k.file == args[0] {
+						file = k.file
+					}
+				}
+				if file == "" {
+					return unknownName("record", args[0], kinds)
+				}
+			} else if line != 0 {
+				return usage(errors.New("--line needs a kind of record"), "like `record undo rain --line 14`")
+			}
+			choose := func(s *records.Standing) ([]records.Row, error) {
+				if file == "" {
+					rows, _, err := s.Last()
+					if err != nil {
+						return nil, &failure{err, "name the row: `sandwick record undo --help` tells how"}
+					}
+					return rows, nil
+				}
+				return chosen(s, file, args[1:], line)
+			}
+			rows, receipt, err := d.Writer.Undo(cmd.Context(), d.now, f.note, choose, f.dry)
+			if err != nil {
+				var u *usageError
+				var no *failure
+				if errors.As(err, &u) || errors.As(err, &no) {
+					return err
+				}
+			}
+			if err := d.received(receipt, err); err != nil {
+				return err
+			}
+			for _, r := range rows {
+				fmt.Fprintf(p.stdout, "no longer counts: %s:%d: %s\n", path.Join(records.Dir, r.File), r.Line, r.Text)
+			}
+			d.told(f, receipt)
+			return nil
+		},
+	}
+	f.defineNote(cmd)
+	cmd.Flags().IntVar(&line, "line", 0, "the row of this line of its file, `N`")
+	must(cmd.RegisterFlagCompletionFunc("line", cobra.NoFileCompletions))
+	return cmd
+}
+
+// chosen finds the one row that is meant: the last, or that of a line, or the
+// one in which all words stand.
+func chosen(s *records.Standing, file string, words []string, line int) ([]records.Row, error) {
+	rows := s.Rows(file)
+	full := path.Join(records.Dir, file)
+	if len(rows) == 0 {
+		return nil, &failure{fmt.Errorf("%s has no row that counts", full), ""}
+	}
+	if len(words) == 0 && line == 0 {
+		return rows[len(rows)-1:], nil
+	}
+	var found []records.Row
+	for _, r := range rows {
+		fits := line == 0 || r.Line == line
+		for _, w := range words {
+			fits = fits && hasWord(r, w)
+		}
+		if fits {
+			found = append(found, r)
+		}
+	}
+	switch {
+	case len(found) == 1:
+		return found, nil
+	case len(found) == 0 && line > 0:
+		return nil, &failure{fmt.Errorf("line %d of %s is no row that counts and fits", line, full), ""}
+	case len(found) == 0:
+		return nil, &failure{fmt.Errorf("no row of %s that counts has %s", full, quoteList(words)), ""}
+	}
+	var lines strings.Builder
+	for i, r := range found {
+		if i == mostProblems {
+			fmt.Fprintf(&lines, "\n  (and %d more)", len(found)-i)
+			break
+		}
+		fmt.Fprintf(&lines, "\n  %s:%d: %s", full, r.Line, r.Text)
+	}
+	return nil, usage(fmt.Errorf("%d rows fit:%s", len(found), lines.String()), "add words or say which with --line")
+}
+
+// hasWord tells whether a word, or a name of several, stands in a row: the whole
+// of a cell or one of its words, or the day of a time.
+func hasWord(r records.Row, word string) bool {
+	want := strings.ToLower(input.PlainCell(word))
+	for _, cell := range r.Words() {
+		cell = strings.ToLower(cell)
+		if cell == want || strings.HasPrefix(cell, want+"t") {
+			return true
+		}
+		for _, w := range strings.Fields(cell) {
+			if w == want {
+				return true
+			}
+		}
+	}
+	return false
+}
