@@ -44,9 +44,10 @@ type machine struct {
 
 // slice is what a machine can water by itself.
 type slice struct {
-	machine  int // index into machines
-	from, to int // cells
-	areaM2   float64
+	machine  int     // index into machines
+	from, to int     // cells
+	areaM2   float64 // wetted
+	groundM2 float64 // of which with a balance
 	flow     float64 // m³/h while the arm is on it
 	leastMM  float64 // gross at the fastest timer
 	blocked  []bool  // by day: may not be watered
@@ -155,7 +156,7 @@ func (b *book) addMachine(index int, m machine, ends []time.Time) {
 				sl.blocked[d] = sl.blocked[d] || drive && byZone[c.Zone][d]
 			}
 		}
-		sl.to = len(b.cells)
+		sl.to, sl.groundM2 = len(b.cells), ground
 		b.slices = append(b.slices, sl)
 	}
 }
@@ -317,11 +318,9 @@ func trigger(z *runplan.Zone, taw, raw float64) float64 {
 
 // run is what came of one way of running.
 type run struct {
-	zone    []zoneDay // [zone*days+day]
-	waterM3 []float64 // by zone: gross water on its ground
-	netM3   float64   // net water on all ground
-
-	seasonOut int // see Well.SeasonOut
+	zone           []zoneDay // [zone*days+day]
+	grossM3, netM3 float64   // water on slices, and what of it reached ground with a balance
+	seasonOut      int       // see Well.SeasonOut
 }
 
 // zoneDay is one zone at the end of one day.
@@ -331,21 +330,13 @@ type zoneDay struct {
 	unmetM3          float64 // ET lost
 }
 
-func (b *book) newRun() *run {
-	return &run{zone: make([]zoneDay, len(b.zones)*b.days), waterM3: make([]float64, len(b.zones))}
-}
+func (b *book) newRun() *run { return &run{zone: make([]zoneDay, len(b.zones)*b.days)} }
 
-// without says what a run does without.
-type without struct {
-	limits bool // of hours, flow and water
-	water  bool // water that is not given already
-}
-
-// run steps all ground through the days. No allocation.
-func (b *book) run(r *run, w without) {
+// run steps all ground through the days, with the well's limits or without
+// any. No allocation.
+func (b *book) run(r *run, unlimited bool) {
 	clear(r.zone)
-	clear(r.waterM3)
-	r.netM3, r.seasonOut = 0, -1
+	r.grossM3, r.netM3, r.seasonOut = 0, 0, -1
 	for i := range b.cells {
 		c := &b.cells[i]
 		b.state[i] = c.State
@@ -356,11 +347,9 @@ func (b *book) run(r *run, w without) {
 	season := b.wellOf.SeasonM3Left
 	for d := range b.days {
 		clear(b.net)
-		if !w.water {
-			b.look(d)
-			b.open(d)
-			season = b.serve(r, d, season, w.limits)
-		}
+		b.look(d)
+		b.open(d)
+		season = b.serve(r, d, season, unlimited)
 		b.step(r, d)
 	}
 }
@@ -437,10 +426,8 @@ func (b *book) serve(r *run, d int, season float64, unlimited bool) float64 {
 			season -= m3
 		}
 		b.net[s] = gross * m.Efficiency
-		for i := sl.from; i < sl.to; i++ {
-			r.waterM3[b.cells[i].zone] += gross * b.cells[i].AreaM2 / 1000
-			r.netM3 += b.net[s] * b.cells[i].AreaM2 / 1000
-		}
+		r.grossM3 += m3
+		r.netM3 += b.net[s] * sl.groundM2 / 1000
 	}
 	return season
 }

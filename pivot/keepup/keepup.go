@@ -40,6 +40,8 @@ const (
 	behindMM = 1.0
 	// stressTol is the least fall of Ks below 1 that is taken for stress.
 	stressTol = 1e-6
+	// leastSavingM3 is the least water worth giving ground up for, m³: minutes of pumping.
+	leastSavingM3 = 1.0
 	// MinLeadDays and MaxLeadDays bound how long before it is due ground may be
 	// watered: the time of one round of refilling, within these limits. Watering
 	// everything every day would only raise evaporation.
@@ -60,10 +62,14 @@ type Well struct {
 	CapacityMM float64 // net water a day that its hours can give this ground, mean over the days, mm/day
 	Hours      float64 // hours a day that it may run, mean over the days
 	SeasonOut  int     // day on which the season's water no longer does for the next slice; -1 it lasts
+	RoundDays  float64 // days in which it can refill all its ground once, within MinLeadDays and MaxLeadDays
 	Behind     []Ground
-	// GiveUp lists the ground to give up, in this order, so that the rest does not
-	// stay behind; empty when nothing stays behind. Enough tells whether it does
-	// the job.
+	// Holds tells whether the pumps hold: nothing is behind on the last day, nor on
+	// more days than one round takes. A round is what a backlog, or ground that
+	// all comes due at once, costs even pumps that are strong enough.
+	Holds bool
+	// GiveUp lists the ground to give up, in this order, so that the pumps hold for
+	// the rest; empty when they do anyway. Enough tells whether it does the job.
 	GiveUp []Loss
 	Enough bool
 }
@@ -94,8 +100,8 @@ type Ground struct {
 // Loss is what giving a zone up costs and saves over the days looked at.
 type Loss struct {
 	Machine, Zone int
-	WaterM3       float64 // pumped on it otherwise
-	UnmetMM       float64 // ET lost, mean over the zone, mm
+	WaterM3       float64 // pumped less when it asks for none; what falls on it because a neighbour in its slice asks is not saved
+	UnmetMM       float64 // ET lost by that, mean over the zone, mm
 	Value         float64 // crop lost, currency; NaN where crop value or Ky is not known
 	PerM3         float64 // Value per m³ of water; NaN likewise
 }
@@ -149,31 +155,51 @@ func (b *book) well() Well {
 	}
 	w.CapacityMM = b.capacityM3() * 1000 / w.AreaM2 / float64(b.days)
 
-	free, none, held := b.newRun(), b.newRun(), b.newRun()
-	b.run(free, without{limits: true}) // pumps without limit
-	b.run(none, without{water: true})  // nothing run
-	b.run(held, without{})
-	w.SeasonOut = held.seasonOut
+	free, held := b.newRun(), b.newRun()
+	b.run(free, true)
+	b.run(held, false)
+	w.SeasonOut, w.RoundDays = held.seasonOut, b.lead
 	w.NeedMM = free.netM3 * 1000 / w.AreaM2 / float64(b.days)
 	w.Behind = b.behind(held, free)
 
-	losses := b.losses(free, none)
-	w.Enough = !b.stays(w.Behind)
-	for _, l := range losses {
-		if w.Enough {
-			break
-		}
-		w.GiveUp = append(w.GiveUp, l)
-		b.zones[b.zoneOf(l.Machine, l.Zone)].given = true
-		b.run(held, without{})
-		w.Enough = !b.stays(b.behind(held, free))
+	w.Holds = b.holds(w.Behind)
+	w.Enough = w.Holds
+	if !w.Holds {
+		w.GiveUp, w.Enough = b.giveUp(free)
 	}
 	return w
 }
 
-// stays tells whether ground is still behind on the last day.
-func (b *book) stays(list []Ground) bool {
-	return slices.ContainsFunc(list, func(g Ground) bool { return g.Through == b.days-1 })
+// giveUp gives up one zone after the other until the pumps hold for the rest,
+// and then takes back those that turn out not to matter.
+func (b *book) giveUp(free *run) (list []Loss, enough bool) {
+	held := b.newRun()
+	holds := func(l *Loss, given bool) bool {
+		b.zones[b.zoneOf(l.Machine, l.Zone)].given = given
+		b.run(held, false)
+		return b.holds(b.behind(held, free))
+	}
+	for _, l := range b.losses(free) {
+		list = append(list, l)
+		if enough = holds(&l, true); enough {
+			break
+		}
+	}
+	if enough {
+		list = slices.DeleteFunc(list, func(l Loss) bool {
+			if holds(&l, false) {
+				return true
+			}
+			b.zones[b.zoneOf(l.Machine, l.Zone)].given = true
+			return false
+		})
+	}
+	return list, enough
+}
+
+// holds tells whether what is behind is no more than a round's lateness.
+func (b *book) holds(list []Ground) bool {
+	return !slices.ContainsFunc(list, func(g Ground) bool { return g.Through == b.days-1 || g.Late > int(math.Ceil(b.lead)) })
 }
 
 // behind compares what happened with what pumps without limit would have done.
@@ -210,28 +236,33 @@ func (b *book) behind(held, free *run) []Ground {
 	return out
 }
 
-// losses lists the zones that drink, the one with the least loss per water first.
-// Where the value of a zone is not known, all are ranked by lost ET per water.
-func (b *book) losses(free, none *run) []Loss {
+// losses lists the zones that ask for water, the one with the least loss per
+// water first. Where the value of a zone is not known, all are ranked by lost ET
+// per water.
+func (b *book) losses(free *run) []Loss {
 	var out []Loss
 	known := true
+	r := b.newRun()
 	for z := range b.zones {
 		zn := &b.zones[z]
-		l := Loss{Machine: zn.machine, Zone: zn.zone, WaterM3: free.waterM3[z]}
+		zn.given = true
+		b.run(r, true)
+		zn.given = false
+		l := Loss{Machine: zn.machine, Zone: zn.zone, WaterM3: free.grossM3 - r.grossM3}
+		if l.WaterM3 < leastSavingM3 {
+			continue
+		}
 		var unmet float64
 		for d := range b.days {
-			unmet += max(0, none.zone[z*b.days+d].unmetM3-free.zone[z*b.days+d].unmetM3)
+			unmet += r.zone[z*b.days+d].unmetM3 - free.zone[z*b.days+d].unmetM3
 		}
-		l.UnmetMM = unmet * 1000 / zn.areaM2
+		l.UnmetMM = max(0, unmet*1000/zn.areaM2)
 		rz := &b.p.Machines[zn.machine].Zones[zn.zone]
 		l.Value = math.NaN()
 		if rz.YieldValuePerM2 > 0 && rz.SeasonETMM > 0 && !math.IsNaN(rz.Ky) {
-			// Value × Ky × ET lost / seasonal ET, after FAO-33 (Doorenbos and Kassam
-			// 1979) as FAO-56 Eq. 90 has it, by area; all of it at most.
+			// Value × Ky × ET lost / seasonal ET (FAO-56 Eq. 90, after FAO-33), by area;
+			// all of it at most.
 			l.Value = rz.YieldValuePerM2 * zn.areaM2 * min(1, rz.Ky*l.UnmetMM/rz.SeasonETMM)
-		}
-		if l.WaterM3 < 1 {
-			continue
 		}
 		l.PerM3 = l.Value / l.WaterM3
 		known = known && !math.IsNaN(l.Value)

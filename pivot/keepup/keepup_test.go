@@ -112,7 +112,7 @@ func TestBetweenBounds(t *testing.T) {
 			t.Fatalf("capacity %g mm/day on %g m², want %g", w.CapacityMM, w.AreaM2, capacity)
 		}
 		if et < capacity {
-			if !w.KeepsUp() || !w.Enough || len(w.GiveUp) > 0 {
+			if !w.KeepsUp() || !w.Holds || !w.Enough || len(w.GiveUp) > 0 {
 				t.Errorf("%g mm a day against %g: %+v", et, capacity, w)
 			}
 			continue
@@ -126,7 +126,7 @@ func TestBetweenBounds(t *testing.T) {
 			}
 			continue
 		}
-		if g := w.Behind[0]; g.From < soonest || g.From > latest || g.Through != days-1 {
+		if g := w.Behind[0]; g.From < soonest || g.From > latest || g.Through != days-1 || w.Holds {
 			t.Errorf("%g mm a day: behind from day %d through %d, want from within %d to %d", et, g.From, g.Through, soonest, latest)
 		}
 		// On all days together the crop goes without what was not pumped, but
@@ -247,7 +247,7 @@ func TestCatchesUp(t *testing.T) {
 	w := check(t, farm(days, circle(t, "A", 36, 32, first, ground(t, "Z", 1, days))))
 	day, ok := w.CatchesUp(days)
 	// 33 mm on the whole circle less 1 mm a day at 3.82 mm a day: 12 days at most.
-	if w.KeepsUp() || !ok || day < 2 || day > 12 || !w.Enough || len(w.GiveUp) > 0 {
+	if w.KeepsUp() || !ok || day < 2 || day > 12 || !w.Holds || !w.Enough || len(w.GiveUp) > 0 {
 		t.Errorf("caught up on day %d, %v: %+v", day, ok, w)
 	}
 }
@@ -279,9 +279,11 @@ func TestGiveUp(t *testing.T) {
 	if want := 0.1 * circleM2 / 3 * l.UnmetMM / 500; !near(l.Value, want) || !near(l.PerM3, l.Value/l.WaterM3) {
 		t.Errorf("loss %+v, want a value of %g", l, want)
 	}
-	// It would use 200 mm and holds 60 to give up.
-	if l.UnmetMM < 140 || l.UnmetMM > 200 {
-		t.Errorf("%g mm lost", l.UnmetMM)
+	// It would use 200 mm and holds 60 to give up; what the ground still holds at
+	// the end is the difference to the gross water saved.
+	third3 := circleM2 / 3 / 1000
+	if l.UnmetMM < 140 || l.UnmetMM > 200 || l.WaterM3*0.8 < 170*third3 || l.WaterM3*0.8 > 200*third3 {
+		t.Errorf("%g mm lost, %g m³ saved", l.UnmetMM, l.WaterM3)
 	}
 	if w := check(t, make3(0.1, 0.2, 0.05)); !slices.Equal(names(w), []int{2}) {
 		t.Errorf("gives up %v", names(w))
@@ -357,6 +359,9 @@ func TestProperties(t *testing.T) {
 		}
 		if !w.KeepsUp() {
 			behind++
+		}
+		if w.Holds != (len(w.GiveUp) == 0) || w.KeepsUp() && !w.Holds {
+			t.Errorf("seed %d, round %d: holds %v, gives up %d, %d behind", seed, round, w.Holds, len(w.GiveUp), len(w.Behind))
 		}
 		if !w.Enough {
 			t.Errorf("seed %d, round %d: with all ground given up something is still behind", seed, round)
@@ -453,7 +458,7 @@ func BenchmarkRun(b *testing.B) {
 	r := k.newRun()
 	b.ReportAllocs()
 	for b.Loop() {
-		k.run(r, without{})
+		k.run(r, false)
 		if r.netM3 == 0 {
 			b.Fatal("nothing pumped")
 		}
