@@ -583,17 +583,17 @@ func (w *world) follow(a *account, m *mach, c *cell, net []float64) {
 // pastTol is the depletion past the trigger that is taken for rounding, mm.
 const pastTol = 1e-6
 
-// late is the unmet ET that a day would have had if stress began at the zone's
-// own trigger, beyond what is unmet as it is, mm. The water stress coefficient
-// falls from 1 at the trigger to 0 at TAW, as FAO-56 Eq. 84 has it from RAW on.
+// late is the unmet ET that a day would have had if stress began at the cell's
+// trigger, beyond what is unmet as it is, mm. The water stress coefficient falls
+// from 1 at the trigger to 0 at TAW, as FAO-56 Eq. 84 has it from RAW on. It is
+// what makes a trigger count: one set below RAW, and RAW itself in ground of
+// layers, where wet roots stand in for dry ones well beyond it.
 func (c *cell) late(f *soilwater.Fluxes, unmet float64) float64 {
-	if c.z.TriggerMM == nil {
+	t := trigger(c.z, f.TAWMM, f.RAWMM)
+	dep := f.DepletionMM - f.ETMM + f.UpfluxMM // after the day's water, before its ET
+	if dep <= t+pastTol || f.TAWMM <= t {
 		return 0
 	}
-	t := c.z.TriggerMM(f.TAWMM, f.RAWMM)
-	if f.DepletionMM <= t || t >= f.RAWMM || f.TAWMM <= t {
-		return 0
-	}
-	ks := (f.TAWMM - f.DepletionMM) / (f.TAWMM - t) // FAO-56 Eq. 84 with the trigger for RAW
-	return max(0, (1-max(0, ks))*f.ETcMM-unmet)
+	ks := (f.TAWMM - dep) / (f.TAWMM - t) // FAO-56 Eq. 84 with the trigger for RAW
+	return max(0, (1-max(0, ks))*(f.ETcMM-f.EvaporationMM)-unmet)
 }

@@ -104,6 +104,7 @@ func TestEvaluateGround(t *testing.T) {
 	owed := [2]float64{51.48032 - 24, 47.712 - 24}
 	perM3 := 50*0.1/200 + 10/(37.5*4*slice/1000)
 	price := perM3 * slice / 1000 / 0.8 // of a net mm on a slice
+	near(t, "late, where RAW is the trigger of a bucket", r.Cost.Late, 0, 1e-6)
 	near(t, "carry", r.Cost.Carry, 2*(unmet[0]+unmet[1])*perMM+2*(owed[0]+owed[1])*price, 1e-6)
 	near(t, "total", r.Cost.Total, r.Cost.Stress+r.Cost.Carry, 1e-9)
 }
@@ -116,9 +117,10 @@ func TestEvaluatePercolation(t *testing.T) {
 }
 
 // The crop is stressed from RAW, the user's trigger is at 12 mm: stress as if it
-// began there. A day that ends at 18 mm has lost 6 of the 48 mm beyond: 6/48 of 6 mm.
+// began there. The third day begins with 18 mm missing, 6 of the 48 mm beyond the
+// trigger: 6/48 of its 6 mm.
 func TestEvaluateLate(t *testing.T) {
-	p := quarters(t, 2, 6, 6, 6, 6, 6)
+	p := quarters(t, 3, 6, 6, 6, 6, 6)
 	p.Machines[0].Zones[0].TriggerMM = func(taw, raw float64) float64 { return 0.2 * taw }
 	r := judged(t, p)
 	near(t, "late", r.Cost.Late, 4*math.Pi*400*400/4*0.3/500*6*6/48, 1e-6)

@@ -246,45 +246,43 @@ func (w *world) dry(c *cell, g ground, tol float64, net []float64, span int, cha
 	return due, stress
 }
 
-// wait says why a pass does not start sooner.
+// sooner is how much sooner a pass is tried, hours, to see what keeps it.
+const sooner = 1
+
+// wait says why a pass does not start sooner: what an earlier start runs into.
 func (e *explainer) wait(plan *Plan, ps *Pass, t *trip) {
 	w, m := e.w, e.m
-	r := Reason{}
-	before := func(h float64) bool { return t.start >= h-timeTol && t.start-h <= 2*startStep }
-	switch {
-	case t.start <= 2*startStep:
+	if t.start <= 2*startStep {
 		return
-	case m.free > 0 && before(m.free):
-		r.Code = MachineBusy
 	}
-	for i := range w.machs {
-		if o := &w.machs[i]; i != m.index && o.well == m.well && o.free > 0 && o.RunningM3H > 0 && before(o.free) {
-			r.Code, r.Other = WellBusy, o.Name
-		}
-	}
+	d := newDraft(w)
+	var b booking
 	for k := range plan.Passes {
 		q := &plan.Passes[k]
-		if q.Well == m.Well && q.Pivot != m.Name && before(w.hours(q.End)) {
-			r.Code, r.Other = WellBusy, q.Pivot
+		if q.Well != m.Well || q.Pivot == m.Name && !q.Start.Before(ps.Start) {
+			continue
+		}
+		if other, err := w.read(q); err == nil {
+			d.commit(other, &b)
 		}
 	}
-	for _, s := range append(append([]span{}, m.noRun...), w.wells[m.well].noRun...) {
-		if before(s.to) {
-			r.Code, r.Other = NoRunHours, s.why
+	if t.start-sooner < d.free[m.index]-timeTol {
+		if len(d.trips[m.index]) == 0 {
+			ps.Wait = Reason{Code: MachineBusy}
 		}
+		return // it follows its own last pass
 	}
-	for s := range m.noWater {
-		for _, v := range m.noWater[s] {
-			if before(v.to) {
-				r.Code, r.Other = NoWaterPeriod, v.why
-			}
+	early := t.clone()
+	var f fit
+	if d.try(&early, t.start-sooner, &f); !f.ok || len(early.pauses) > len(t.pauses) {
+		ps.Wait = Reason{Code: f.why, Other: f.other}
+		if f.ok {
+			ps.Wait = Reason{Code: NoRunHours, Other: early.pauses[0].why}
 		}
+		return
 	}
-	if r.Code == NoReason {
-		r = ps.Why
-		r.Code = DueLater
-	}
-	ps.Wait = r
+	ps.Wait = ps.Why
+	ps.Wait.Code = DueLater
 }
 
 // stands says why a machine is not run, or not once more.

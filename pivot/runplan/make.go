@@ -203,17 +203,31 @@ const costTol = 1e-7
 func (pl *planner) attempt() bool {
 	pl.tried++
 	d := pl.construct()
-	cost := d.pumping + d.labour
-	for i, o := range pl.look {
-		o.refresh(pl.w, &pl.w.machs[i], d.water(i), d.watered(i))
-		cost += o.total()
-	}
+	cost := pl.price(d)
 	if pl.best == nil || cost < pl.bestCost-costTol*math.Abs(pl.bestCost) {
 		pl.best, pl.bestCost = d, cost
 		return true
 	}
 	return false
 }
+
+// price is what a draft costs as the planner sees it: as the evaluator does, with
+// a value for crops that have none, and with something for every leg.
+func (pl *planner) price(d *draft) float64 {
+	w := pl.w
+	cost := d.pumping + d.labour + float64(d.legs)*w.legCost()
+	for i, o := range pl.look {
+		o.refresh(w, &w.machs[i], d.water(i), d.watered(i))
+		cost += o.total()
+	}
+	return cost
+}
+
+// legShare is what one more leg must save, as a share of the labour of a start:
+// a plan that is simple to set is worth something. Our choice.
+const legShare = 0.05
+
+func (w *world) legCost() float64 { return max(legShare*w.p.Prices.LabourPerStart, 1e-6) }
 
 // maxTrips bounds the trips of one machine in a plan.
 const maxTrips = 40

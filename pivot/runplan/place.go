@@ -27,6 +27,7 @@ type draft struct {
 	trips [][]trip    // by machine
 	last  [][]float64 // by machine and slice: hour of the last planned water; -1 none. nil until it is asked for
 	used  [][]float64 // by well and day: pumping hours
+	legs  int         // of all trips
 }
 
 func newDraft(w *world) *draft {
@@ -50,6 +51,7 @@ func (d *draft) begin() {
 // reset makes the draft empty again.
 func (d *draft) reset() {
 	d.judge.reset()
+	d.legs = 0
 	for i := range d.w.machs {
 		d.trips[i] = d.trips[i][:0]
 		for s := range d.last[i] {
@@ -78,6 +80,7 @@ func (d *draft) book(t *trip, b *booking) {
 	m := &d.w.machs[t.mach]
 	*b = booking{legs: b.legs[:0]}
 	d.run(t, b)
+	d.legs += len(t.legs)
 	last, used := d.watered(t.mach), d.used[m.well]
 	for i := range d.pieces {
 		if pc := &d.pieces[i]; t.legs[pc.leg].wet {
@@ -140,7 +143,7 @@ func (d *draft) try(t *trip, start float64, f *fit) {
 				until = min(until, w.end())
 				if leg.wet {
 					if v := hit(m.noWater[s], now, until); v != nil {
-						f.retry, f.before, f.why, f.other = v.to, v.from, NoWaterPeriod, v.why
+						f.retry, f.before, f.why, f.other = start+v.to-now, v.from, NoWaterPeriod, v.why
 						return
 					}
 					if m.peak[s] > ww.FlowM3H*(1+flowTol) {
@@ -148,7 +151,7 @@ func (d *draft) try(t *trip, start float64, f *fit) {
 						return
 					}
 					if c := d.conflict(m.well, t.mach, m.peak[s], now, until); c != nil {
-						f.retry, f.before, f.why, f.other = c.t1, c.t0, WellBusy, w.machs[c.mach].Name
+						f.retry, f.before, f.why, f.other = start+c.t1-now, c.t0, WellBusy, w.machs[c.mach].Name
 						return
 					}
 					if ww.limits {

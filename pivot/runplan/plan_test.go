@@ -139,6 +139,7 @@ func TestPlanSharedWell(t *testing.T) {
 		t.Fatal("B is drier and goes first")
 	}
 	if w := pl.Passes[1].Wait; w.Code != WellBusy || w.Other != "B" {
+		show(t, pl)
 		t.Errorf("A waits because of %v %q", w.Code, w.Other)
 	}
 	p.Wells[0].FlowM3H = 400

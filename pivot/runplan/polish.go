@@ -29,6 +29,8 @@ type polisher struct {
 	left  int // changes that may still be tried
 	cand  []trip
 	work  *draft
+
+	hurried bool
 }
 
 // polish improves the best plan.
@@ -51,10 +53,12 @@ func (pl *planner) polish() {
 			better = p.improve(k) || better
 		}
 	}
-	if p.cost < pl.bestCost {
+	p.hurry()
+	if p.cost < pl.bestCost || p.hurried {
 		d := newDraft(w)
 		for i := range p.trips {
 			t := p.trips[i].clone()
+			t.from = d.arm[t.mach]
 			d.try(&t, t.start, &p.f)
 			d.commit(t, &p.b)
 		}
@@ -139,6 +143,48 @@ func (p *polisher) try(k int, change func(*trip, *mach) bool) bool {
 	return true
 }
 
+// hurry lets each trip that comes too late for some of its ground start as soon
+// as it can, if that costs no more: the account by days does not feel the hours.
+func (p *polisher) hurry() {
+	var pieces []piece
+	for k := range p.trips {
+		if p.timedOut() {
+			return
+		}
+		if _, ok := p.replay(p.trips[:k]); !ok {
+			return
+		}
+		t := &p.trips[k]
+		m, o := &p.w.machs[t.mach], p.look[t.mach]
+		pieces, _ = m.walk(pieces[:0], t)
+		late := false
+		for i := range pieces {
+			late = late || t.legs[pieces[i].leg].wet && o.due[pieces[i].slice] < pieces[i].t1-startStep
+		}
+		if !late {
+			continue
+		}
+		p.t.mach, p.t.from, p.t.cw, p.t.legs = t.mach, t.from, t.cw, append(p.t.legs[:0], t.legs...)
+		start := p.gridUp(p.work.free[t.mach])
+		for range 50 {
+			if p.work.try(&p.t, start, &p.f); p.f.ok || start >= t.start {
+				break
+			}
+			start = max(start+startStep, p.gridUp(min(p.f.retry, t.start)))
+		}
+		if start >= t.start {
+			continue
+		}
+		p.cand = append(p.cand[:0], p.trips...)
+		p.cand[k].start = start
+		sortTrips(p.cand)
+		if cost, ok := p.replay(p.cand); ok && cost <= p.cost+costTol*math.Abs(p.cost) {
+			p.cost, p.hurried = cost, true
+			p.trips, p.cand = p.cand, p.trips
+		}
+	}
+}
+
 // trim takes the dry end off each machine's last trip: it leads nowhere.
 func (p *polisher) trim() {
 	for i := len(p.cand) - 1; i >= 0; i-- {
@@ -174,12 +220,7 @@ func (p *polisher) replay(trips []trip) (float64, bool) {
 			return 0, false
 		}
 	}
-	cost := d.pumping + d.labour
-	for i, o := range p.look {
-		o.refresh(w, &w.machs[i], d.water(i), d.watered(i))
-		cost += o.total()
-	}
-	return cost, true
+	return p.price(d), true
 }
 
 // drop leaves trip k out. The machine's next trip begins where this one would

@@ -19,10 +19,6 @@ const timerSteps = 10
 // startStep is the step of the starts that plans use, hours.
 const startStep = 0.25
 
-// legShare is what one more leg must save, as a share of the labour of a start:
-// a plan that is simple to set is worth something. Our choice.
-const legShare = 0.05
-
 // maxLevels is how many depths of water the legs of one trip choose from.
 const maxLevels = 6
 
@@ -113,9 +109,8 @@ func (p *proposer) propose(d *draft, o *outlook, i int, cw bool, start float64, 
 			return
 		}
 		p.penalties(d, o, m, pol)
-		legCost := max(legShare*w.p.Prices.LabourPerStart, 1e-6)
 		var any bool
-		t.legs, out.cost, any = p.choose(t.legs, p.st, m.TimerMaxPct, m.MaxLegs, legCost)
+		t.legs, out.cost, any = p.choose(t.legs, p.st, m.TimerMaxPct, m.MaxLegs, w.legCost())
 		if !any {
 			out.why, out.retry = NotDue, math.Inf(1)
 			if p.bar != nil {

@@ -12,7 +12,7 @@ type Cost struct {
 	Pumping     float64 // energy by hour of day, and fuel
 	Labour      float64 // starts
 	Stress      float64 // yield lost to water stress
-	Late        float64 // ground past a trigger that the user set below RAW, priced as if stress began there
+	Late        float64 // ground past its trigger, priced as if stress began there, beyond Stress
 	Percolation float64 // nitrogen lost with percolation
 	Carry       float64 // water owed at the end of the horizon, and the stress before it can be given
 	Total       float64
