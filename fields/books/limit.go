@@ -25,7 +25,7 @@ const (
 
 // String names the method for outputs.
 func (m Method) String() string {
-	return [...]string{"none", "season over", "weather of earlier years", "own earlier seasons"}[m]
+	return [...]string{"none", "season over", "weather", "own use"}[m]
 }
 
 // Projection is the withdrawal of a whole season, m³, over the years it was

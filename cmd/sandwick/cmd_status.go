@@ -1,0 +1,78 @@
+// sandwick status: where every zone stands today.
+package main
+
+import (
+	"fmt"
+
+	"sandwick/cmd/sandwick/internal/report"
+	"sandwick/fields"
+
+	"github.com/golang-sql/civil"
+	"github.com/spf13/cobra"
+)
+
+const statusLong = `Where every zone stands today, the worst first: depletion against the trigger, how many days
+are left until it reaches it if no more water is given, when it was watered last, and how
+deep the water table lies. Where the settings leave doubt the days are a range.
+
+Forms:
+  sandwick status
+  sandwick status --field NAME     this field only
+  sandwick status --json           the same as one document, in SI
+  sandwick status --csv            the rows
+
+Days left count the rain that is forecast, with its chance, and no other; the same days are in the plan.`
+
+type statusFlags struct {
+	form  outputFlags
+	field string
+}
+
+func (p *program) statusCommand() *cobra.Command {
+	var f statusFlags
+	cmd := &cobra.Command{
+		Use:     "status",
+		Short:   "where every zone stands today",
+		Long:    statusLong,
+		Example: "  sandwick status --farm myfarm",
+		Args:    noArgs,
+		RunE:    func(*cobra.Command, []string) error { return p.status(f) },
+	}
+	f.form.define(cmd)
+	cmd.Flags().StringVar(&f.field, "field", "", "only the field of this `NAME`")
+	must(cmd.RegisterFlagCompletionFunc("field", p.completeFields))
+	return cmd
+}
+
+func (p *program) status(f statusFlags) error {
+	if err := f.form.check(); err != nil {
+		return err
+	}
+	done := p.progress("keeping the books")
+	defer done()
+	v, err := p.open()
+	if err != nil {
+		return err
+	}
+	if err := checkName("field", f.field, v.farm.FieldNames()); err != nil {
+		return err
+	}
+	today := civil.DateOf(v.now)
+	if err := v.fresh(today); err != nil {
+		return err
+	}
+	season, err := v.walk(today, fields.WalkOptions{})
+	if err != nil {
+		return err
+	}
+	standing, err := season.Standing(v.now, defaultDays)
+	if err != nil {
+		return &failure{fmt.Errorf("status: %w", err), ""}
+	}
+	answer := report.NewStatus(season, standing, v.now, defaultDays)
+	if f.field != "" {
+		answer.Keep(func(name string) bool { return name == f.field })
+	}
+	done()
+	return p.write(f.form, answer, answer.Zones, answer.Warnings, func() error { return answer.WriteText(p.stdout, v.units) })
+}
