@@ -55,6 +55,8 @@ Forms:
   sandwick et               reference evapotranspiration, day by day
   sandwick balance          the soil-water books, day by day
   sandwick plan             what to run, and why
+  sandwick status           where every zone stands today
+  sandwick season           the season's water books
 
 The farm is the folder named by --farm, or this folder. Tables are in the farm's own
 units, or in those named by --units. --json and --csv are always in SI, with the unit
@@ -89,6 +91,9 @@ func (p *program) rootCommand() *cobra.Command {
 		p.etCommand(),
 		p.balanceCommand(),
 		p.planCommand(),
+		p.seasonCommand(),
+		p.statusCommand(),
+		p.recordCommand(),
 	)
 	return root
 }
