@@ -26,7 +26,9 @@ const flowTol = 1e-6
 // soilwater.
 //
 // The cost of stress is area × crop value × Ky × unmet ET over seasonal ET
-// (Doorenbos and Kassam 1979, as FAO-56 Eq. 101 has it). The carry is what each
+// (Doorenbos and Kassam 1979, as FAO-56 Eq. 101 has it); where crop value or Ky is
+// not known it is not priced, see ZoneResult.Priced. Ground past its trigger is
+// priced as if stress began there (Late, beyond Stress). The carry is what each
 // slice owes at the end, and the stress until it can be given. A cell owes its
 // depletion as it would be after the machine's next trip could have reached it,
 // less what the crop asks for until then, so that water which the table repays
