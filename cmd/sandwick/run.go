@@ -54,6 +54,7 @@ Forms:
   sandwick check            look for mistakes in the farm's files
   sandwick et               reference evapotranspiration, day by day
   sandwick balance          the soil-water books, day by day
+  sandwick soils            what the ground holds, and how far water rises in it
   sandwick plan             what to run, and why
   sandwick status           where every zone stands today
   sandwick season           the season's water books
@@ -90,6 +91,7 @@ func (p *program) rootCommand() *cobra.Command {
 		p.checkCommand(),
 		p.etCommand(),
 		p.balanceCommand(),
+		p.soilsCommand(),
 		p.planCommand(),
 		p.seasonCommand(),
 		p.statusCommand(),
