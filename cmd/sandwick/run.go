@@ -58,6 +58,7 @@ Forms:
   sandwick plan             what to run, and why
   sandwick status           where every zone stands today
   sandwick season           the season's water books
+  sandwick outlook          what a dry spell would do, and how likely it is
 
 The farm is the folder named by --farm, or this folder. Tables are in the farm's own
 units, or in those named by --units. --json and --csv are always in SI, with the unit
@@ -95,6 +96,7 @@ func (p *program) rootCommand() *cobra.Command {
 		p.planCommand(),
 		p.seasonCommand(),
 		p.statusCommand(),
+		p.outlookCommand(),
 		p.recordCommand(),
 	)
 	return root
