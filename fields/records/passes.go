@@ -57,14 +57,16 @@ const (
 
 func (rd *reader) passes() []Pass {
 	var out []Pass
-	cells := map[input.Pos]passRow{}
+	// Of each row, by its line, the cells that a neighbour may put in doubt.
+	cells := map[int]struct{ start, from input.Cell }{}
+	names := rd.farm.pivots()
 	file(rd, PassesFile, func(row *passRow) error {
-		p, err := rd.pass(row)
+		p, err := rd.pass(row, names)
 		if err != nil {
 			return err
 		}
 		rd.seasonal(civil.DateOf(p.Start), p.Pos)
-		cells[p.Pos] = *row
+		cells[p.Pos.Line] = struct{ start, from input.Cell }{row.Start.Cell, row.From.Cell}
 		out = append(out, p)
 		return nil
 	})
@@ -76,25 +78,25 @@ func (rd *reader) passes() []Pass {
 		if a.Pivot != b.Pivot {
 			continue
 		}
-		row := cells[b.Pos]
+		row := cells[b.Pos.Line]
 		if b.Start.Before(a.End) {
-			rd.problems = append(rd.problems, row.Start.Problem(fmt.Sprintf("begins before the pass of line %d ends, %s; passes of one machine may not overlap",
+			rd.problems = append(rd.problems, row.start.Problem(fmt.Sprintf("begins before the pass of line %d ends, %s; passes of one machine may not overlap",
 				a.Pos.Line, a.End.In(rd.farm.Location).Format("2006-01-02T15:04"))))
 			continue
 		}
 		if apart := min(a.To.Clockwise(b.From), b.From.Clockwise(a.To)); apart > jumpDeg {
-			rd.doubt(row.From.Cell, "is not where the pass of line %d left the arm, %.4g; a pass may be missing between them", a.Pos.Line, float64(a.To))
+			rd.doubt(row.from, "is not where the pass of line %d left the arm, %.4g; a pass may be missing between them", a.Pos.Line, float64(a.To))
 		}
 	}
 	return out
 }
 
-func (rd *reader) pass(row *passRow) (Pass, error) {
+func (rd *reader) pass(row *passRow, names []string) (Pass, error) {
 	p := Pass{
 		Pos: row.Pivot.Pos.WholeLine(), Start: row.Start.Value(), End: row.End.Value(),
 		TimerPct: row.Timer.Value(), Water: row.Water.Value(), Note: row.Note.Value(),
 	}
-	name, err := named(row.Pivot, "pivot", rd.farm.pivots())
+	name, err := named(row.Pivot, "pivot", names)
 	if err != nil {
 		return p, err
 	}
