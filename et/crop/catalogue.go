@@ -28,7 +28,7 @@ func catalogue() []Crop {
 	nan := math.NaN()
 	mint := Crop{
 		KcIni: 0.60, KcMid: 1.15, KcEnd: 1.10, KcbIni: 0.40, KcbMid: 1.10, KcbEnd: 1.05,
-		HeightM: 0.7, RootMinM: 0.6, RootMaxM: 0.6, P: 0.40, Ky: nan, Perennial: true,
+		HeightM: 0.7, RootMinM: 0.6, RootMaxM: 0.6, P: 0.40, Ky: 1, Perennial: true,
 		Lengths:  Lengths{Ini: 20, Dev: 40, Mid: 40, Late: 10},
 		Recovery: Lengths{Ini: 5, Dev: 20, Mid: 20, Late: 10},
 		GDDBaseC: 5, GDDUpperC: 30,
@@ -43,7 +43,7 @@ func catalogue() []Crop {
 			"stage lengths after a cut 5/20/20/10 days: no published source; alfalfa's (Table 11) with a longer mid-season, as mint is cut later",
 			"Kc and Kcb after a cut begin at the ini values, as FAO-56 has it for alfalfa cut by cut",
 			"height 0.7 m and rooting depth 0.6 m: the middle of their ranges; an established stand has its roots from green-up on",
-			"Ky unknown: FAO-56 has none for mint, and trials disagree on whether drought costs oil",
+			"Ky 1.0, oil lost in step with ET missed: FAO-56 has none for mint (its other crops run from 0.85 to 1.25), and trials disagree on whether drought costs oil",
 			bareAssumed, heatAssumed,
 		},
 	}
