@@ -25,6 +25,10 @@ Forms:
   sandwick plan --field NAME     show the machine and the ground of this field only
   sandwick plan --json           one document: made_at, passes with legs, zones, cost, idle
   sandwick plan --csv            the legs, one row each
+  sandwick plan --html FILE      one page with maps and plots, to read on a phone and to print
+  sandwick plan --ics FILE       a calendar of starts, stops and last water before a cut
+  sandwick plan --geojson FILE   a map of legs and zones
+  sandwick plan --png FILE --plot NAME   one plot: a zone's soil water, a well's hours, weather
 
 Azimuths are degrees clockwise from true north; cw is clockwise seen from above. The timer
 is percent of full travel speed of the outermost drive unit. Gross leaves the nozzles, net
@@ -46,6 +50,7 @@ const staleDays = 14
 
 type planFlags struct {
 	form   outputFlags
+	away   takeawayFlags
 	field  string
 	days   int
 	pivots []string
@@ -65,6 +70,7 @@ func (p *program) planCommand() *cobra.Command {
 		},
 	}
 	f.form.define(cmd)
+	f.away.define(cmd)
 	cmd.Flags().StringVar(&f.field, "field", "", "only the field of this `NAME`")
 	cmd.Flags().IntVar(&f.days, "days", defaultDays, fmt.Sprintf("days to look ahead, %d to %d", leastDays, mostDays))
 	must(cmd.RegisterFlagCompletionFunc("field", p.completeFields))
@@ -74,6 +80,9 @@ func (p *program) planCommand() *cobra.Command {
 
 func (p *program) plan(ctx context.Context, f planFlags) error {
 	if err := f.form.check(); err != nil {
+		return err
+	}
+	if err := f.away.check(f.form); err != nil {
 		return err
 	}
 	if f.days < leastDays || f.days > mostDays {
@@ -112,6 +121,9 @@ func (p *program) plan(ctx context.Context, f planFlags) error {
 	answer := report.NewPlan(v.planFacts(season, &ahead, &plan, p.common.today == ""))
 	answer.Keep(f.keepers(v.farm))
 	done()
+	if f.away.any() {
+		return p.takeAway(v, &f, season, &ahead, &plan, answer)
+	}
 	return p.write(f.form, answer, answer.LegRows(), answer.Warnings, func() error {
 		return answer.WriteText(p.stdout, v.units)
 	})
