@@ -84,6 +84,16 @@ func layoutOf(b *book, file string, text []byte) (layout, input.Problems) {
 	return l, nil
 }
 
+// named is how many columns there are, without those that have no name, at the
+// end, where a spreadsheet left separators.
+func (l *layout) named() int {
+	n := len(l.columns)
+	for n > 0 && l.columns[n-1] == nil {
+		n--
+	}
+	return n
+}
+
 // column finds a column by its base name.
 func (l *layout) column(key string) bool {
 	for _, c := range l.columns {
@@ -126,6 +136,7 @@ func widen(text []byte, d input.Dialect, had int, names []string) []byte {
 			blank = blank && strings.TrimSpace(cell) == ""
 		}
 		body := bytes.TrimRight(raw, "\r\n")
+		lineEnd := raw[len(body):]
 		if blank {
 			out.Write(raw)
 			continue
@@ -140,7 +151,7 @@ func widen(text []byte, d input.Dialect, had int, names []string) []byte {
 		}
 		out.Write(body)
 		out.WriteString(added)
-		out.Write(raw[len(body):])
+		out.Write(lineEnd)
 	}
 	if lone {
 		return bytes.ReplaceAll(out.Bytes(), []byte("\n"), []byte("\r"))

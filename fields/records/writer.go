@@ -172,7 +172,7 @@ func (w *Writer) draft(batch *Batch) (draft, error) {
 		return d, ps
 	}
 	if more := l.lacking(rows); len(more) > 0 {
-		text = widen(text, l.Dialect, len(l.columns), more)
+		text = widen(text, l.Dialect, l.named(), more)
 		head = text
 		if l, ps = layoutOf(b, d.File, input.HeaderLine(text)); len(ps) > 0 {
 			return d, ps
@@ -282,19 +282,47 @@ func blankOthers(text []byte, names [][]byte) []byte {
 	if bytes.IndexByte(text, '\n') < 0 {
 		return text
 	}
-	out := make([]byte, 0, 4096)
-	out = append(out, input.HeaderLine(text)...)
-	for line := range bytes.SplitAfterSeq(text[len(out):], []byte("\n")) {
-		if bytes.Count(line, []byte{'"'})%2 != 0 {
+	out := append(make([]byte, 0, 1<<16), input.HeaderLine(text)...)
+	at := len(out)
+	for i := at; ; { // lines with quotes
+		n := bytes.IndexByte(text[i:], '"')
+		if n < 0 {
+			break
+		}
+		end := lineAfter(text, i+n)
+		if bytes.Count(text[i:end], []byte{'"'})%2 != 0 {
 			return text
 		}
-		if slices.ContainsFunc(names, func(n []byte) bool { return bytes.Contains(line, n) || bytes.IndexByte(line, '"') >= 0 }) {
-			out = append(out, line...)
-		} else if bytes.HasSuffix(line, []byte("\n")) {
-			out = append(out, '\n')
+		i = end
+	}
+	keep := func() (from, to int) { // the next line with a name in it
+		from = len(text)
+		for _, name := range names {
+			if bytes.IndexByte(name, '"') >= 0 { // it is written otherwise
+				return at, len(text)
+			}
+			if n := bytes.Index(text[at:from], name); n >= 0 {
+				from = at + n
+			}
 		}
+		return at + bytes.LastIndexByte(text[at:from], '\n') + 1, lineAfter(text, from)
+	}
+	for at < len(text) {
+		from, to := keep()
+		out = append(out, bytes.Repeat([]byte{'\n'}, bytes.Count(text[at:from], []byte{'\n'}))...)
+		out = append(out, text[from:to]...)
+		at = to
 	}
 	return out
+}
+
+// lineAfter is where the line after that of i begins.
+func lineAfter(text []byte, i int) int {
+	n := bytes.IndexByte(text[i:], '\n')
+	if n < 0 {
+		return len(text)
+	}
+	return i + n + 1
 }
 
 // lacking are the columns that a file must get for these rows, with their units.
