@@ -12,6 +12,8 @@
 //	table.go     depth of the water table by zone and day
 //	walk.go      the season's balance; season.go what comes of it
 //	problem.go   what the planner needs
+//	years.go     earlier years; ensemble.go the days to come, once for each
+//	dryout.go    when zones run dry, and whether the pumps keep up
 //	recording.go the farm as far as a record needs it
 //
 // Sub-packages read one kind of file each: settings, zonemap, records.
