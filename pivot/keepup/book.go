@@ -17,7 +17,8 @@ import (
 type book struct {
 	p        *runplan.Problem
 	wellOf   *runplan.Well
-	days     int
+	days     int // looked at
+	span     int // with the days of one round after them
 	machines []machine
 	slices   []slice // of all machines
 	cells    []cell  // in order of slice
@@ -107,7 +108,28 @@ func newBook(p *runplan.Problem, well int) *book {
 	b.left = make([]float64, len(b.machines))
 	b.level = make([]float64, len(b.machines))
 	b.lead = b.leadDays()
+	b.extend()
 	return b
+}
+
+// round is the days of one round, whole.
+func (b *book) round() int { return int(math.Ceil(b.lead)) }
+
+// extend adds the days of a round after the last: their hours are those of the
+// same day a week before, as no-run hours go by the week; no-water periods end
+// with the days looked at.
+func (b *book) extend() {
+	b.span = b.days + b.round()
+	for d := b.days; d < b.span; d++ {
+		like := max(min(d-7, b.days-1), 0)
+		if d-7 < 1 {
+			like = b.days - 1 // the first day has begun already
+		}
+		b.clock = append(b.clock, b.clock[like])
+		for i := range b.machines {
+			b.machines[i].hours = append(b.machines[i].hours, b.machines[i].hours[like])
+		}
+	}
 }
 
 // addMachine adds a machine with its slices, cells and zones.
@@ -318,7 +340,7 @@ func trigger(z *runplan.Zone, taw, raw float64) float64 {
 
 // run is what came of one way of running.
 type run struct {
-	zone           []zoneDay // [zone*days+day]
+	zone           []zoneDay // [zone*span+day]
 	grossM3, netM3 float64   // water on slices, and what of it reached ground with a balance
 	seasonOut      int       // see Well.SeasonOut
 }
@@ -330,7 +352,7 @@ type zoneDay struct {
 	unmetM3          float64 // ET lost
 }
 
-func (b *book) newRun() *run { return &run{zone: make([]zoneDay, len(b.zones)*b.days)} }
+func (b *book) newRun() *run { return &run{zone: make([]zoneDay, len(b.zones)*b.span)} }
 
 // run steps all ground through the days, with the well's limits or without
 // any. No allocation.
@@ -345,7 +367,7 @@ func (b *book) run(r *run, unlimited bool) {
 	clear(b.left)
 	clear(b.level)
 	season := b.wellOf.SeasonM3Left
-	for d := range b.days {
+	for d := range b.span {
 		clear(b.net)
 		b.look(d)
 		b.open(d)
@@ -360,7 +382,7 @@ func (b *book) look(d int) {
 	var out soilwater.Fluxes
 	for s := range b.slices {
 		sl := &b.slices[s]
-		if sl.blocked[d] {
+		if d < b.days && sl.blocked[d] {
 			continue
 		}
 		b.due[s], b.need[s] = math.Inf(1), 0
@@ -371,8 +393,8 @@ func (b *book) look(d int) {
 			}
 			// The day without water shows how fast it dries and where its trigger lies.
 			st := b.state[i]
-			wa := c.water(d)
-			c.z.Column.Step(&st, &c.z.Demand[d], &wa, &out)
+			wa := c.water(d, b.days)
+			c.z.Column.Step(&st, c.demand(d), &wa, &out)
 			t := trigger(c.z, out.TAWMM, out.RAWMM)
 			due := math.Inf(1)
 			rate := out.DepletionMM - b.dep[i]
@@ -393,10 +415,15 @@ func (b *book) look(d int) {
 	slices.SortStableFunc(b.list, func(i, k int) int { return cmp.Compare(b.due[i], b.due[k]) })
 }
 
-func (c *cell) water(d int) soilwater.Water {
-	w := soilwater.Water{RainMM: c.z.RainMM[d], FwNet: 1, TableM: c.z.TableM[d]}
-	if d < len(c.GivenMM) {
-		w.NetMM = c.GivenMM[d]
+func (c *cell) demand(d int) *soilwater.Demand { return &c.z.Demand[min(d, len(c.z.Demand)-1)] }
+
+func (c *cell) water(d, days int) soilwater.Water {
+	w := soilwater.Water{FwNet: 1, TableM: c.z.TableM[min(d, len(c.z.TableM)-1)]}
+	if d < days {
+		w.RainMM = c.z.RainMM[d]
+		if d < len(c.GivenMM) {
+			w.NetMM = c.GivenMM[d]
+		}
 	}
 	return w
 }
@@ -416,7 +443,7 @@ func (b *book) serve(r *run, d int, season float64, unlimited bool) float64 {
 				continue
 			}
 			if season < m3 {
-				if r.seasonOut < 0 {
+				if r.seasonOut < 0 && d < b.days {
 					r.seasonOut = d
 				}
 				continue
@@ -426,8 +453,10 @@ func (b *book) serve(r *run, d int, season float64, unlimited bool) float64 {
 			season -= m3
 		}
 		b.net[s] = gross * m.Efficiency
-		r.grossM3 += m3
-		r.netM3 += b.net[s] * sl.groundM2 / 1000
+		if d < b.days {
+			r.grossM3 += m3
+			r.netM3 += b.net[s] * sl.groundM2 / 1000
+		}
 	}
 	return season
 }
@@ -439,11 +468,11 @@ func (b *book) step(r *run, d int) {
 		sl := &b.slices[s]
 		for i := sl.from; i < sl.to; i++ {
 			c := &b.cells[i]
-			wa := c.water(d)
+			wa := c.water(d, b.days)
 			wa.NetMM += b.net[s]
-			c.z.Column.Step(&b.state[i], &c.z.Demand[d], &wa, &out)
+			c.z.Column.Step(&b.state[i], c.demand(d), &wa, &out)
 			b.dep[i] = out.DepletionMM
-			z := &r.zone[c.zone*b.days+d]
+			z := &r.zone[c.zone*b.span+d]
 			if past := out.DepletionMM - trigger(c.z, out.TAWMM, out.RAWMM); past > behindMM {
 				z.pastM2 += c.AreaM2
 				z.worstMM = max(z.worstMM, past)

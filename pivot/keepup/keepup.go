@@ -64,9 +64,11 @@ type Well struct {
 	SeasonOut  int     // day on which the season's water no longer does for the next slice; -1 it lasts
 	RoundDays  float64 // days in which it can refill all its ground once, within MinLeadDays and MaxLeadDays
 	Behind     []Ground
-	// Holds tells whether the pumps hold: nothing is behind on the last day, nor on
-	// more days than one round takes. A round is what a backlog, or ground that
-	// all comes due at once, costs even pumps that are strong enough.
+	// Holds tells whether the pumps hold: nothing is behind on more days than one
+	// round takes, which is what a backlog, or ground that all comes due at once,
+	// costs even pumps that are strong enough. The days of a round after the last
+	// count too, with the last day's demand and no rain: what is behind at the end
+	// may just be about to be caught up, or not.
 	Holds bool
 	// GiveUp lists the ground to give up, in this order, so that the pumps hold for
 	// the rest; empty when they do anyway. Enough tells whether it does the job.
@@ -95,6 +97,8 @@ type Ground struct {
 	Stress        int     // first day it is short of water on account of the pumps; -1 never
 	WorstMM       float64 // furthest past the trigger, driest cell, mm
 	UnmetMM       float64 // ET lost to the pumps over all days, mean over the zone, mm
+
+	after int // days behind after the last day looked at
 }
 
 // Loss is what giving a zone up costs and saves over the days looked at.
@@ -149,7 +153,7 @@ func sound(p *runplan.Problem) error {
 
 // well runs the book as often as it takes to know what to give up.
 func (b *book) well() Well {
-	w := Well{Name: b.wellOf.Name, Hours: floats.Sum(b.clock) / float64(b.days)}
+	w := Well{Name: b.wellOf.Name, Hours: floats.Sum(b.clock[:b.days]) / float64(b.days)}
 	for i := range b.cells {
 		w.AreaM2 += b.cells[i].AreaM2
 	}
@@ -199,7 +203,7 @@ func (b *book) giveUp(free *run) (list []Loss, enough bool) {
 
 // holds tells whether what is behind is no more than a round's lateness.
 func (b *book) holds(list []Ground) bool {
-	return !slices.ContainsFunc(list, func(g Ground) bool { return g.Through == b.days-1 || g.Late > int(math.Ceil(b.lead)) })
+	return !slices.ContainsFunc(list, func(g Ground) bool { return g.Late+g.after > b.round() })
 }
 
 // behind compares what happened with what pumps without limit would have done.
@@ -211,9 +215,16 @@ func (b *book) behind(held, free *run) []Ground {
 			continue
 		}
 		g := Ground{Machine: zn.machine, Zone: zn.zone, From: -1, Stress: -1}
-		for d := range b.days {
-			h, f := &held.zone[z*b.days+d], &free.zone[z*b.days+d]
-			if h.pastM2-f.pastM2 > sliver*zn.areaM2 {
+		for d := range b.span {
+			h, f := &held.zone[z*b.span+d], &free.zone[z*b.span+d]
+			late := h.pastM2-f.pastM2 > sliver*zn.areaM2
+			if d >= b.days {
+				if late {
+					g.after++
+				}
+				continue
+			}
+			if late {
 				if g.From < 0 {
 					g.From = d
 				}
@@ -254,7 +265,7 @@ func (b *book) losses(free *run) []Loss {
 		}
 		var unmet float64
 		for d := range b.days {
-			unmet += r.zone[z*b.days+d].unmetM3 - free.zone[z*b.days+d].unmetM3
+			unmet += r.zone[z*b.span+d].unmetM3 - free.zone[z*b.span+d].unmetM3
 		}
 		l.UnmetMM = max(0, unmet*1000/zn.areaM2)
 		rz := &b.p.Machines[zn.machine].Zones[zn.zone]
