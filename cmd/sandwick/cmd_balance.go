@@ -19,6 +19,7 @@ is gone from the root zone at the end of each day. Zones are means over their ce
 Forms:
   sandwick balance [--from DATE] [--to DATE] [--field NAME]
   sandwick balance --cells  by cell: a slice of the circle within a zone
+  sandwick balance --probes probe readings beside the books, with bias and RMSE by zone
   sandwick balance --json   rows, and sums by zone, in mm
   sandwick balance --csv    the rows
 
@@ -34,6 +35,7 @@ type balanceFlags struct {
 	form  outputFlags
 	field string
 	cells bool
+	probe bool
 }
 
 func (p *program) balanceCommand() *cobra.Command {
@@ -50,6 +52,7 @@ func (p *program) balanceCommand() *cobra.Command {
 	f.form.define(cmd)
 	cmd.Flags().StringVar(&f.field, "field", "", "only the field of this `NAME`")
 	cmd.Flags().BoolVar(&f.cells, "cells", false, "by cell instead of by zone")
+	cmd.Flags().BoolVar(&f.probe, "probes", false, "probe readings beside the books")
 	must(cmd.RegisterFlagCompletionFunc("field", p.completeFields))
 	return cmd
 }
@@ -61,6 +64,9 @@ func (p *program) balance(f balanceFlags) error {
 	}
 	if err := f.form.check(); err != nil {
 		return err
+	}
+	if f.cells && f.probe {
+		return usage(fmt.Errorf("--cells and --probes exclude each other"), "give one of them")
 	}
 	done := p.progress("keeping the books")
 	defer done()
@@ -86,7 +92,18 @@ func (p *program) balance(f balanceFlags) error {
 	if to.IsValid() && to.Before(last) {
 		last = to
 	}
-	answer := report.NewBalance(season, report.BalanceOptions{From: first, To: last, Field: f.field, Cells: f.cells})
+	options := report.BalanceOptions{From: first, To: last, Field: f.field, Cells: f.cells}
+	if f.probe {
+		if !to.IsValid() {
+			options.To = season.Today // this morning's readings
+		}
+		answer := report.NewProbes(season, options)
+		done()
+		return p.write(f.form, answer, answer.Readings, answer.Warnings, func() error {
+			return answer.WriteText(p.stdout, v.units)
+		})
+	}
+	answer := report.NewBalance(season, options)
 	done()
 	shown := shownBalanceDays
 	if from.IsValid() || to.IsValid() {

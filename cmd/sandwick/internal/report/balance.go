@@ -51,7 +51,7 @@ type Account struct {
 	NetMM         Number `json:"irrigation_net_mm" csv:"irrigation_net_mm"`
 	UpfluxMM      Number `json:"upflux_mm" csv:"upflux_mm"`
 	PercolationMM Number `json:"percolation_mm" csv:"percolation_mm"`
-	CorrectionMM  Number `json:"correction_mm" csv:"correction_mm"` // entered from a probe reading
+	CorrectionMM  Number `json:"correction_mm" csv:"correction_mm"` // entered from probe readings
 	StorageMM     Number `json:"storage_mm" csv:"storage_mm"`       // water in the whole column
 	DepletionMM   Number `json:"depletion_mm" csv:"depletion_mm"`
 	TAWMM         Number `json:"taw_mm" csv:"taw_mm"`
@@ -85,6 +85,7 @@ type BalanceTotal struct {
 	CorrectionMM  Number `json:"correction_mm"`
 	StorageMM     Number `json:"storage_change_mm"`
 	StressDays    int    `json:"stress_days"`    // on which its ground was short of water: mean Ks under stressKs
+	AerationDays  int    `json:"aeration_days"`  // on which the water table stood in the roots' ground
 	EstimatedDays int    `json:"estimated_days"` // on which something of the weather was estimated
 	DepletionMM   Number `json:"depletion_mm"`   // at the end
 	TriggerMM     Number `json:"trigger_mm"`     // at the end
@@ -103,7 +104,6 @@ func NewBalance(season *fields.Season, o BalanceOptions) *Balance {
 	b := &Balance{
 		Farm: f.Name, From: Day(o.From), To: Day(o.To),
 		Rows: []BalanceRow{}, Totals: []BalanceTotal{},
-		Warnings: DoubtNotes(slices.Concat(season.Doubts, f.Doubts)),
 	}
 	first, last := o.From.DaysSince(season.From), o.To.DaysSince(season.From)
 	for zone := range f.Zones {
@@ -124,7 +124,20 @@ func NewBalance(season *fields.Season, o BalanceOptions) *Balance {
 			}
 		}
 	}
+	b.Warnings = slices.Concat(b.aerationNotes(), DoubtNotes(season.Doubts), DoubtNotes(f.Doubts))
 	return b
+}
+
+// aerationNotes warn of zones whose roots the water table stood in.
+func (b *Balance) aerationNotes() []Note {
+	notes := []Note{}
+	for _, t := range b.Totals {
+		if t.AerationDays > 0 {
+			notes = append(notes, Plain(fmt.Sprintf("%s: on %s the water table stood in the root zone; roots stop short of it and may lack air",
+				t.Zone, count(t.AerationDays, "day", "days"))))
+		}
+	}
+	return notes
 }
 
 // ground is the part of a row that names its ground.
@@ -196,6 +209,9 @@ func (b *Balance) addTotal(season *fields.Season, zone, first, last int) {
 		if a.Ks < stressKs {
 			t.StressDays++
 		}
+		if a.AerationM2 > 0 {
+			t.AerationDays++
+		}
 		if a.Filled != 0 {
 			t.EstimatedDays++
 		}
@@ -215,14 +231,22 @@ func (b *Balance) WriteText(w io.Writer, s units.System, last int) error {
 	var out strings.Builder
 	fmt.Fprintf(&out, "%s: soil water, %s to %s\n\n", b.Farm, dayYearText(civil.Date(b.From)), dayYearText(civil.Date(b.To)))
 	depth := units.Depth.Unit(s)
-	t := table.New(table.Words("zone"), table.Numbers("rain", depth), table.Numbers("net", depth),
+	columns := []table.Column{table.Words("zone"), table.Numbers("rain", depth), table.Numbers("net", depth),
 		table.Numbers("upflux", depth), table.Numbers("ET", depth), table.Numbers("percolation", depth),
 		table.Numbers("runoff", depth), table.Numbers("storage", depth), table.Numbers("ETc", depth),
-		table.Numbers("stress", "days"), table.Numbers("depletion", depth), table.Numbers("trigger", depth))
+		table.Numbers("stress", "days"), table.Numbers("depletion", depth), table.Numbers("trigger", depth)}
+	if b.corrected() {
+		columns = slices.Insert(columns, 4, table.Numbers("probes", depth))
+	}
+	t := table.New(columns...)
 	for _, z := range b.Totals {
-		t.Row(z.Zone, depths(s, z.RainMM), depths(s, z.NetMM), depths(s, z.UpfluxMM), depths(s, z.ETMM),
+		row := []string{z.Zone, depths(s, z.RainMM), depths(s, z.NetMM), depths(s, z.UpfluxMM), depths(s, z.ETMM),
 			depths(s, z.PercolationMM), depths(s, z.RunoffMM), depths(s, z.StorageMM), depths(s, z.ETcMM),
-			fmt.Sprint(z.StressDays), depths(s, z.DepletionMM), depths(s, z.TriggerMM))
+			fmt.Sprint(z.StressDays), depths(s, z.DepletionMM), depths(s, z.TriggerMM)}
+		if b.corrected() {
+			row = slices.Insert(row, 4, depths(s, z.CorrectionMM))
+		}
+		t.Row(row...)
 	}
 	out.WriteString(t.String())
 	out.WriteString(b.dailyText(s, last))
@@ -312,8 +336,17 @@ func (r *BalanceRow) groundText(s units.System) string {
 // closingText says how the books close.
 func (b *Balance) closingText() string {
 	most := math.Max(math.Abs(float64(b.WorstMM)), fields.MaxClosureMM)
-	return fmt.Sprintf("rain + net + upflux = ET + percolation + runoff + change of storage: the books close, "+
-		"no cell is out by more than %.0e mm on any day.", most)
+	in := "rain + net + upflux"
+	if b.corrected() {
+		in += " + probes"
+	}
+	return fmt.Sprintf("%s = ET + percolation + runoff + change of storage: the books close, "+
+		"no cell is out by more than %.0e mm on any day.", in, most)
+}
+
+// corrected tells whether probe readings were merged into any of the rows.
+func (b *Balance) corrected() bool {
+	return slices.ContainsFunc(b.Rows, func(r BalanceRow) bool { return r.CorrectionMM != 0 })
 }
 
 // CSVRows are the rows for CSV: those of cells have three columns more.
