@@ -128,8 +128,11 @@ func (v view) outlookFacts(season *fields.Season, o *fields.DryOutlook, byFarm b
 func beyondText(o *fields.DryOutlook) string {
 	if o.Ensemble == nil || len(o.Ensemble.Scenarios) == 0 {
 		for _, sky := range o.Dry.Skies {
-			if sky.Basis == fields.Normal {
+			switch sky.Basis {
+			case fields.Normal:
 				return "days without a forecast take the mean rainless day of earlier years"
+			case fields.Carried:
+				return fmt.Sprintf("days without a forecast take the mean of the last %d days measured", fields.CarryDays)
 			}
 		}
 		return ""
