@@ -42,7 +42,7 @@ type Uncertainty struct {
 	// TablePlusMinusM is one standard error of the depth today, m: of the depth on
 	// the map and of its change since.
 	TablePlusMinusM float64
-	ReachM          float64 // NaN without a curve
+	ReachM          float64 // NaN without a water table
 	ReachPlusMinusM float64
 	// Assumed say that no plus-minus is given, and the program's own is taken.
 	TableAssumed, ReachAssumed bool
@@ -52,10 +52,11 @@ type Uncertainty struct {
 func (s *Season) Uncertainty(zone int) Uncertainty {
 	f := s.Farm
 	z, g := &f.Zones[zone], &f.ground.zones[zone]
-	u := Uncertainty{ReachM: g.column.ReachM()}
+	u := Uncertainty{ReachM: math.NaN()}
 	if math.IsInf(z.TableM, 1) {
 		return u
 	}
+	u.ReachM = f.reachM(zone)
 	u.TableAssumed = math.IsNaN(z.PlusMinusM) && math.IsNaN(f.Start.TablePlusMinusM)
 	o := &f.Soils[g.soil]
 	u.ReachAssumed = math.IsNaN(o.ReachPlusMinusM)
@@ -63,6 +64,16 @@ func (s *Season) Uncertainty(zone int) Uncertainty {
 	u.TablePlusMinusM = f.plusMinus(zone, s.Table(zone, s.Today))
 	u.Within = s.within(zone, &u)
 	return u
+}
+
+// reachM is the reach of the soil under a zone with a water table: as farm.toml
+// has it, or else that of the deepest horizon, which takes some work.
+func (f *Farm) reachM(zone int) float64 {
+	g := &f.ground.zones[zone]
+	if set := f.Soils[g.soil].ReachM; !math.IsNaN(set) {
+		return set
+	}
+	return g.column.ReachM()
 }
 
 // plusMinus is one standard error of the depth of a zone's water table on a day.
@@ -82,9 +93,6 @@ const nothingMM = 0.1
 
 // within tells whether the table feeds or wets the column at its highest end.
 func (s *Season) within(zone int, u *Uncertainty) bool {
-	if math.IsNaN(u.ReachM) {
-		return false
-	}
 	f := s.Farm
 	c := f.Column(zone)
 	least := math.Inf(1)

@@ -9,8 +9,8 @@
 //	        roll or hang for good when the shortage lasts; one bad day shows
 //	        little and is made up overnight.
 //	green   on no day from the season's start through the day was that so.
-//	wet     the uppermost 15 cm held nine tenths of saturation on the day or the
-//	        day before. After an inch of rain in a week ground may stand wet whatever
+//	wet     the uppermost 15 cm held four fifths of saturation on the day or the
+//	        day before: on sand that is a table about a foot down. After an inch of rain in a week ground may stand wet whatever
 //	        is below it: the table has risen since it was read, and the books drain
 //	        what falls within the day. Then the sighting tells nothing.
 //
@@ -36,7 +36,7 @@ const (
 	WiltShare = 0.25
 	WiltDays  = 3
 	WetM      = 0.15
-	WetShare  = 0.9
+	WetShare  = 0.8
 	SoakMM    = 25.0 // rain in SoakDays up to the day, after which ground may stand wet anyway
 	SoakDays  = 7
 )
@@ -141,9 +141,11 @@ func (s *Season) tryZone(z *SeenZone) {
 	f := s.Farm
 	w := s.walk
 	column := f.Column(z.Zone)
-	reach := column.ReachM()
+	reach := math.NaN()
 	z.ReachesM, z.OffsetsM = []float64{reach}, []float64{0}
-	if !math.IsInf(f.Zones[z.Zone].TableM, 1) && !math.IsNaN(reach) {
+	if !math.IsInf(f.Zones[z.Zone].TableM, 1) {
+		reach = f.reachM(z.Zone)
+		z.ReachesM = []float64{reach}
 		for _, r := range seenReachesM {
 			if math.Abs(r-reach) >= sameReachM {
 				z.ReachesM = append(z.ReachesM, r)
