@@ -180,7 +180,7 @@ func (w *Writer) draft(batch *Batch) (draft, error) {
 		l.Dialect = input.DialectOf(text)
 		d.whole = text
 		if !fresh {
-			d.Notes = append(d.Notes, fmt.Sprintf("%s has a new column, %s", d.File, strings.Join(more, " and ")))
+			d.Notes = append(d.Notes, fmt.Sprintf("%s gets a new column, %s", d.File, strings.Join(more, " and ")))
 		}
 	}
 	for _, row := range rows {
@@ -212,7 +212,11 @@ func (w *Writer) draft(batch *Batch) (draft, error) {
 	after, afterDoubts, keys := w.read(b, view, firstNew)
 	d.keys = keys
 	d.Doubts = added(afterDoubts, beforeDoubts, firstNew, batch.At)
-	return d, added(after, before, firstNew, batch.At).Err()
+	if ps := added(after, before, firstNew, batch.At); len(ps) > 0 {
+		d.Notes = nil
+		return d, ps
+	}
+	return d, nil
 }
 
 // read lets the readers judge a file. keys are those of the rows from a line on.

@@ -143,7 +143,7 @@ func TestNewColumn(t *testing.T) {
 		if got := w.get(t, ProbesFile); got != c.want {
 			t.Errorf("got\n%q, want\n%q", got, c.want)
 		}
-		if len(r.Notes) != 1 || r.Notes[0] != "records/probes.csv has a new column, suction_kpa" {
+		if len(r.Notes) != 1 || r.Notes[0] != "records/probes.csv gets a new column, suction_kpa" {
 			t.Errorf("notes %q", r.Notes)
 		}
 		if n := len(w.records(t).Probes); n != 3 {
