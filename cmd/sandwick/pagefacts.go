@@ -31,7 +31,7 @@ const (
 // pageFacts gathers a page. answer is nil on a page without a plan, and then the
 // days ahead are those of ground that gets no water.
 func (v view) pageFacts(kind page.Kind, season *fields.Season, ahead *fields.Ahead, plan *runplan.Plan, answer *report.Plan) (*page.Args, error) {
-	a := &page.Args{Kind: kind, Farm: v.farm.Name, Now: v.now, Units: v.units, Plan: answer,
+	a := &page.Args{Kind: kind, Farm: v.farm.Name, Now: v.now, Units: v.units, Plan: answer, Currency: v.farm.Currency,
 		Weather: pageWeather(season, ahead)}
 	passes := []runplan.Pass{}
 	if plan != nil {

@@ -16,17 +16,19 @@ import (
 // Args is everything on a page. All quantities are SI; NaN is not known. A part
 // that is left out (nil or empty) is left off the page.
 type Args struct {
-	Kind    Kind
-	Farm    string
-	Now     time.Time // the moment the page tells of, in the farm's time zone
-	Units   units.System
-	Plan    *report.Plan // nil: none is made
-	Pivots  []Pivot
-	Rainfed []Zone // ground under no pivot
-	Wells   []Well
-	Weather []WeatherDay
-	Outlook *Outlook
-	Use     []Use
+	Kind     Kind
+	Farm     string
+	Now      time.Time // the moment the page tells of, in the farm's time zone
+	Units    units.System
+	Plan     *report.Plan // nil: none is made
+	Pivots   []Pivot
+	Rainfed  []Zone // ground under no pivot
+	Wells    []Well
+	Weather  []WeatherDay
+	Outlook  *Outlook
+	Use      []Use
+	Currency string
+	Notes    []report.Note // what to take note of, beside the plan's own warnings
 }
 
 // Kind is what the page answers.

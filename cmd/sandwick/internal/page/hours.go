@@ -14,7 +14,7 @@ import (
 
 // hours draws one well from the first day to the last.
 func (v *view) hours(w *Well, first civil.Date, days int) template.HTML {
-	const left, right, head = 4.0, 336.0, 16.0
+	const left, right, head = 4.0, 336.0, 27.0
 	const laneH, barH, nameH = 31.0, 13.0, 13.0
 	loc := v.now.Location()
 	from := time.Date(first.Year, first.Month, first.Day, 0, 0, 0, 0, loc)
@@ -47,7 +47,8 @@ func (v *view) hours(w *Well, first civil.Date, days int) template.HTML {
 		at := left + (right-left)*float64(k)/float64(days)
 		d.el("path", "class", "grid", "d", fmt.Sprintf("M%s %sV%s", num(at), num(head-3), num(h-6)))
 		if k < days && k%step == 0 {
-			d.text(at+2, head-5, "sc", day.In(time.UTC).Format("Mon 2"), "text-anchor", "start")
+			d.text(at+2, head-16, "sc", day.In(time.UTC).Format("Mon"))
+			d.text(at+2, head-5, "sc", day.In(time.UTC).Format("2"))
 		}
 	}
 	for i := range w.Lanes {

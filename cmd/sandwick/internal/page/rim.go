@@ -69,23 +69,48 @@ func (v *view) rim(d *drawing, pass *report.Pass) {
 		x += sin * n.w * 0.42 // pushed out by its own size, so that none touches the band
 		y += -cos * (n.h*0.5 - 20)
 		if n.leg < 0 {
-			var p path
-			p.move(polar(bandR-6, n.az))
-			p.line(polar(bandR+bandW+6, n.az))
-			p.line(polar(labelR-14, n.at))
-			d.el("path", "class", "tick", "d", p.String())
+			leader(d, n.az, bandR-6, x, y, n.w/2, n.h/2-4)
 			d.text(x, y+10, "az", n.words[0])
 			continue
 		}
-		if math.Abs(math.Remainder(n.at-n.az, 360)) > 3 {
-			var p path
-			p.move(polar(bandR+bandW+2, n.az))
-			p.line(polar(labelR-16, n.at))
-			d.el("path", "class", "tick", "d", p.String())
-		}
+		leader(d, n.az, bandR+bandW+4, x, y, n.w/2, n.h/2-4)
 		d.text(x, y-2, "tm", n.words[0])
 		d.text(x, y+28, "dp", n.words[1])
 	}
+}
+
+// leader is a line from a place on the rim to the edge of the label at x, y, if
+// there is any way between them.
+func leader(d *drawing, az, r, x, y, halfW, halfH float64) {
+	x0, y0 := polar(r, az)
+	dx, dy := x-x0, y-y0
+	t := 1.0 // share of the way at which the line meets the label's box
+	if dx != 0 {
+		t = math.Min(t, halfW/math.Abs(dx))
+	}
+	if dy != 0 {
+		t = math.Min(t, halfH/math.Abs(dy))
+	}
+	var p path
+	p.move(x0, y0)
+	if r < bandR { // a boundary crosses the band before it turns to its label
+		x0, y0 = polar(bandR+bandW+6, az)
+		p.line(x0, y0)
+		dx, dy = x-x0, y-y0
+		t = 1
+		if dx != 0 {
+			t = math.Min(t, halfW/math.Abs(dx))
+		}
+		if dy != 0 {
+			t = math.Min(t, halfH/math.Abs(dy))
+		}
+	}
+	if way := (1 - t) * math.Hypot(dx, dy); way > 8 {
+		p.line(x-t*dx, y-t*dy)
+	} else if r >= bandR {
+		return
+	}
+	d.el("path", "class", "tick", "d", p.String())
 }
 
 // spread moves notes apart along the rim, keeping their order, and leaves off

@@ -17,9 +17,9 @@ import (
 
 // The plot's frame, in its own units: about CSS pixels on a phone.
 const (
-	plotW, plotH     = 340.0, 150.0
+	plotW, plotH     = 340.0, 138.0
 	plotL, plotR     = 34.0, 336.0
-	surfaceY, floorY = 48.0, 128.0
+	surfaceY, floorY = 46.0, 120.0
 	skyY             = 8.0
 )
 
@@ -70,13 +70,12 @@ func (v *view) soil(z *Zone) template.HTML {
 			wasTrigger = false
 			continue
 		}
-		y := down(day.TriggerMM)
-		if wasTrigger {
-			trigger.line(x0, y)
+		if y := down(day.TriggerMM); wasTrigger {
+			trigger.line(x1, y)
 		} else {
 			trigger.move(x0, y)
+			trigger.line(x1, y)
 		}
-		trigger.line(x1, y)
 		wasTrigger = true
 	}
 	ground.line(axis.x(float64(axis.n)), surfaceY)

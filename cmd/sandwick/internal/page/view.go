@@ -21,32 +21,34 @@ type view struct {
 	now time.Time
 	a   *Args
 
-	Style             template.CSS
-	Policy            string
-	Title, Farm, When string
-	Resting           string // how far the weather reaches
-	Patterns          template.HTML
-	Legend            []legendItem
-	Units             unitNames
-	Actions           []action
-	Pivots            []sheet
-	Wells             []drawn
-	HoursFrom         string
-	Weather           template.HTML
-	WeatherTitle      string
-	Outlook           template.HTML
-	OutlookText       string
-	Rainfed           []soilPlot
-	Costs             []bar
-	CostTotal         string
-	CostTo            string
-	Uses              []use
-	Rests, Notes      []string
-	MoreNotes         int
-	Cautions          []string
+	Style        template.CSS
+	Policy       string
+	Title, Head  string
+	Farm, When   string
+	Ahead        string // what the days ahead are
+	Resting      string // how far the weather reaches
+	Patterns     template.HTML
+	Legend       []legendItem
+	Units        unitNames
+	Actions      []action
+	Pivots       []sheet
+	Wells        []drawn
+	HoursFrom    string
+	Weather      template.HTML
+	WeatherTitle string
+	Outlook      template.HTML
+	OutlookText  string
+	Rainfed      []soilPlot
+	Costs        []bar
+	CostTotal    string
+	CostTo       string
+	Uses         []use
+	Rests, Notes []string
+	MoreNotes    int
+	Cautions     []string
 }
 
-type unitNames struct{ Depth, Ground, Volume, Area, Hours, Temp string }
+type unitNames struct{ Depth, Ground, Volume, Season, Hours, Temp string }
 
 // action is one line of the front sheet: what to do with one machine.
 type action struct {
@@ -69,9 +71,9 @@ type sheet struct {
 	Zones                 []zoneRow
 	Decided               bool // zones have decisions
 	Soil                  []soilPlot
-	Behind                []string
+	Behind                string
 	Notes                 []string
-	Dense                 string // class: how many plots share the sheet
+	Dense                 string // classes: how it is printed
 }
 
 type fact struct{ Name, Value string }
@@ -119,12 +121,16 @@ func newView(a *Args) *view {
 		Patterns: patterns(), Legend: legend(),
 		Cautions: report.Cautions(),
 	}
-	v.Units = unitNames{units.Depth.Unit(v.s), units.Ground.Unit(v.s), units.Volume.Unit(v.s), units.Area.Unit(v.s), units.Hours.Unit(v.s), units.Temperature.Unit(v.s)}
-	notes := []string{}
+	v.Units = unitNames{units.Depth.Unit(v.s), units.Ground.Unit(v.s), units.Volume.Unit(v.s), units.Withdrawal.Unit(v.s), units.Hours.Unit(v.s), units.Temperature.Unit(v.s)}
+	v.Head = report.Sentence(v.Title)
+	v.Head = v.Head[:len(v.Head)-1]
+	v.Ahead = "days ahead, if nothing is run"
+	notes := report.Texts(a.Notes, v.s)
 	if p := a.Plan; p != nil {
+		v.Ahead = "days ahead, as planned"
 		v.Resting = p.WeatherText()
 		v.Rests = p.RestsText(v.s)
-		notes = report.Texts(p.Warnings, v.s)
+		notes = append(notes, report.Texts(p.Warnings, v.s)...)
 		v.costs(p)
 	}
 	onSheet := map[string]bool{}
@@ -210,15 +216,12 @@ func (v *view) sheet(i int, m *Pivot, notes []string) sheet {
 		sh.Zones = append(sh.Zones, v.zoneRow(&m.Zones[z], m.Machine.Name))
 		sh.Soil = append(sh.Soil, v.plot(&m.Zones[z], m.Machine.Name))
 	}
-	sh.Dense = "few"
-	if len(sh.Soil) > 6 {
-		sh.Dense = "many"
-	}
 	for _, n := range notes {
 		if concerns(n, m) {
 			sh.Notes = append(sh.Notes, n)
 		}
 	}
+	sh.Dense = sh.fit()
 	return sh
 }
 
@@ -268,11 +271,15 @@ func (v *view) card(sh *sheet, m *Pivot) *report.Pass {
 				units.Hours.Format(v.s, float64(pass.PumpHours)), units.Volume.Format(v.s, float64(pass.VolumeM3)), pass.Why.Brief(v.s)})
 		}
 	}
+	behind := []string{}
 	for _, b := range p.Behind {
 		if b.Pivot == sh.Name && b.WorstMM >= 1 { // less can be seen by no probe
-			sh.Behind = append(sh.Behind, fmt.Sprintf("%s passes its trigger from %s on, by up to %s on %s.", b.Zone, report.MomentText(time.Time(b.From)),
+			behind = append(behind, fmt.Sprintf("%s from %s on, by up to %s on %s", shortName(b.Zone, sh.Name), report.MomentText(time.Time(b.From)),
 				units.Depth.Text(v.s, float64(b.WorstMM)), units.Area.Text(v.s, float64(b.AreaM2))))
 		}
+	}
+	if len(behind) > 0 {
+		sh.Behind = "Past the trigger before it can be reached: " + strings.Join(behind, "; ") + "."
 	}
 	if !m.BusyTo.IsZero() {
 		sh.Why = append(sh.Why, fmt.Sprintf("Now running until %s; the arm will stand at %s°.", report.MomentText(m.BusyTo), report.DegText(float64(m.Arm))))
@@ -338,8 +345,13 @@ func way(p *report.Pass) string {
 	return turn + ", " + sectorText(float64(p.StartDeg), float64(p.StopDeg))
 }
 
+// short is the way in a table: "cw 40–90°".
 func short(p *report.Pass) string {
-	return p.Direction + " " + report.DegText(float64(p.StartDeg)) + "° to " + report.DegText(float64(p.StopDeg)) + "°"
+	from, to := report.DegText(float64(p.StartDeg)), report.DegText(float64(p.StopDeg))
+	if from == to {
+		return p.Direction + " round, " + from + "°"
+	}
+	return p.Direction + " " + from + "–" + to + "°"
 }
 
 func (v *view) leg(k int, l *report.Leg) leg {
@@ -432,18 +444,14 @@ func (v *view) costs(p *report.Plan) {
 }
 
 func (v *view) uses() {
-	currency := ""
-	if v.a.Plan != nil {
-		currency = v.a.Plan.Cost.Currency
-	}
 	for i := range v.a.Use {
 		u := &v.a.Use[i]
-		row := use{Well: u.Well, Taken: units.Volume.Format(v.s, u.TakenM3), Hours: units.Hours.Format(v.s, u.Hours),
-			Planned: units.Volume.Format(v.s, u.PlannedM3), Limit: "none", Left: "-",
-			Cost: units.Money(currency, u.EnergyCost+u.FuelCost+u.LabourCosts)}
+		row := use{Well: u.Well, Taken: units.Withdrawal.Format(v.s, u.TakenM3), Hours: units.Hours.Format(v.s, u.Hours),
+			Planned: units.Withdrawal.Format(v.s, u.PlannedM3), Limit: "none", Left: "-",
+			Cost: units.Money(v.a.Currency, u.EnergyCost+u.FuelCost+u.LabourCosts)}
 		if !math.IsInf(u.LimitM3, 1) && u.LimitM3 > 0 {
-			row.Limit = units.Volume.Format(v.s, u.LimitM3)
-			row.Left = units.Volume.Format(v.s, u.LeftM3)
+			row.Limit = units.Withdrawal.Format(v.s, u.LimitM3)
+			row.Left = units.Withdrawal.Format(v.s, u.LeftM3)
 			row.Drawing = level(fmt.Sprintf("%s: %.0f %% of the season's limit taken, %.0f %% more planned", u.Well, 100*u.TakenM3/u.LimitM3, 100*u.PlannedM3/u.LimitM3),
 				"irr", u.TakenM3/u.LimitM3, u.PlannedM3/u.LimitM3)
 		}
