@@ -1,0 +1,126 @@
+// What is known on a morning, and what is done that day.
+
+package replay
+
+import (
+	"context"
+	"slices"
+	"sort"
+	"time"
+
+	"github.com/golang-sql/civil"
+
+	"sandwick/fields"
+	"sandwick/fields/records"
+	"sandwick/pivot/runplan"
+)
+
+// known is the farm as it was known on the morning of a day on which so many
+// passes had been begun: weather and readings of the days before, no more.
+func (r *runner) known(day civil.Date, passes []records.Pass) *fields.Farm {
+	f := *r.farm
+	all := &r.farm.Records
+	f.Records = records.Records{
+		Rain:       before(all.Rain, day, func(x *records.Rain) civil.Date { return x.Date }),
+		WaterTable: before(all.WaterTable, day, func(x *records.TableReading) civil.Date { return x.Date }),
+		Cuts:       before(all.Cuts, day, func(x *records.Cut) civil.Date { return x.Date }),
+		Passes:     passes,
+	}
+	return &f
+}
+
+// before is the part of a list in order of date that lies before a day.
+func before[T any](list []T, day civil.Date, date func(*T) civil.Date) []T {
+	return list[:sort.Search(len(list), func(i int) bool { return !date(&list[i]).Before(day) })]
+}
+
+// tell puts what really came into a problem whose first day is day from the
+// first, as far as its days lie within the replay.
+func (r *runner) tell(p *runplan.Problem, day int) {
+	n := min(p.Days, r.days-day)
+	for i := range p.Machines {
+		m := &p.Machines[i]
+		for k := range m.Zones {
+			z := &m.Zones[k]
+			zone := r.zone(z.Name)
+			copy(z.Demand, r.truth.demand[r.farm.ZoneField(zone)][day:day+n])
+			copy(z.RainMM, r.truth.rainMM[zone][day:day+n])
+			copy(z.TableM, r.truth.tableM[zone][day:day+n])
+			z.SeasonETMM = r.truth.seenET[zone]
+		}
+	}
+}
+
+// decider gives the passes to begin from now on; those that begin at or after
+// next are decided again.
+type decider interface {
+	decide(ctx context.Context, p *runplan.Problem, day int, next time.Time) ([]runplan.Pass, error)
+}
+
+// run replays one way.
+func (r *runner) run(ctx context.Context, way Way) (Account, error) {
+	var passes []runplan.Pass
+	if way == Recorded {
+		passes = r.recorded()
+		return r.account(way, passes)
+	}
+	var who decider
+	switch way {
+	case Planned:
+		who = planner{}
+	case Foresight:
+		who = planner{tell: r.tell}
+	case Refill:
+		who = &refill{trips: newTrips(len(r.farm.Pivots))}
+	case Calendar:
+		who = &calendar{trips: newTrips(len(r.farm.Pivots)), rules: r.calendar, due: make([]int, len(r.farm.Pivots))}
+	}
+	rows := slices.Clone(r.base)
+	for d := range r.days {
+		if err := ctx.Err(); err != nil {
+			return Account{}, err
+		}
+		today := r.from.AddDays(d)
+		now, next := r.morning(today), r.morning(today.AddDays(1))
+		season, err := r.known(today, rows).Walk(today, fields.WalkOptions{})
+		if err != nil {
+			return Account{}, err
+		}
+		look := min(r.look, r.days-d) // everything ends within the replay
+		ahead := season.AheadWith(now, look, fields.AheadOptions{Begun: next.AddDate(0, 0, look), NoEnds: true})
+		begun, err := who.decide(ctx, &ahead.Problem, d, next)
+		if err != nil {
+			return Account{}, err
+		}
+		for i := range begun {
+			if begun[i].Start.Before(next) {
+				passes = append(passes, begun[i])
+				rows = append(rows, rowsOf(&begun[i])...)
+			}
+		}
+		sortRows(rows)
+	}
+	return r.account(way, passes)
+}
+
+// planner decides by a plan.
+type planner struct {
+	tell func(p *runplan.Problem, day int) // what it is told of the days to come; nil nothing
+}
+
+func (pl planner) decide(ctx context.Context, p *runplan.Problem, day int, next time.Time) ([]runplan.Pass, error) {
+	if pl.tell != nil {
+		pl.tell(p, day)
+	}
+	// A well is planned by itself. Where all its machines are under way until
+	// the next morning, nothing of its plan would be begun.
+	free := map[string]bool{}
+	for i := range p.Machines {
+		m := &p.Machines[i]
+		free[m.Well] = free[m.Well] || m.FreeAt.Before(next)
+	}
+	p.Wells = slices.DeleteFunc(p.Wells, func(w runplan.Well) bool { return !free[w.Name] })
+	p.Machines = slices.DeleteFunc(p.Machines, func(m runplan.Machine) bool { return !free[m.Well] })
+	plan, err := runplan.Make(ctx, *p)
+	return plan.Passes, err
+}
