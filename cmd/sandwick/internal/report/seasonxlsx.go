@@ -33,8 +33,14 @@ type xcol struct {
 // book is a workbook in the making; the first error stays.
 type book struct {
 	file   *excelize.File
-	styles map[string]int
+	styles map[look]int
 	err    error
+}
+
+// look is how a cell looks.
+type look struct {
+	format      string // of a number or day; empty: text
+	heavy, wrap bool
 }
 
 func (b *book) note(err error) {
@@ -43,13 +49,21 @@ func (b *book) note(err error) {
 	}
 }
 
-func (b *book) style(key string, s *excelize.Style) int {
-	if id, ok := b.styles[key]; ok {
+// look is the workbook's number for a look.
+func (b *book) look(l look) int {
+	if id, ok := b.styles[l]; ok {
 		return id
 	}
-	id, err := b.file.NewStyle(s)
+	style := &excelize.Style{Font: &excelize.Font{Bold: l.heavy}}
+	if l.format != "" {
+		style.CustomNumFmt = &l.format
+	}
+	if l.wrap {
+		style.Alignment = &excelize.Alignment{WrapText: true, Vertical: "top"}
+	}
+	id, err := b.file.NewStyle(style)
 	b.note(err)
-	b.styles[key] = id
+	b.styles[l] = id
 	return id
 }
 
@@ -68,6 +82,11 @@ func (b *book) sheet(name string, cols []xcol, rows [][]any, bold func(row int) 
 		b.note(err)
 		return
 	}
+	landscape, wide, tall := "landscape", 1, 0
+	b.note(f.SetPageLayout(name, &excelize.PageLayoutOptions{Orientation: &landscape, FitToWidth: &wide, FitToHeight: &tall}))
+	fit := true
+	b.note(f.SetSheetProps(name, &excelize.SheetPropsOptions{FitToPage: &fit}))
+	b.note(f.SetHeaderFooter(name, &excelize.HeaderFooterOptions{OddFooter: "&L&A&R&P / &N"}))
 	sw, err := f.NewStreamWriter(name)
 	if err != nil {
 		b.note(err)
@@ -77,11 +96,7 @@ func (b *book) sheet(name string, cols []xcol, rows [][]any, bold func(row int) 
 		b.note(sw.SetColWidth(i+1, i+1, c.width))
 	}
 	b.note(sw.SetPanes(&excelize.Panes{Freeze: true, YSplit: 1, TopLeftCell: "A2", ActivePane: "bottomLeft"}))
-	head := b.style("head", &excelize.Style{
-		Font:      &excelize.Font{Bold: true},
-		Alignment: &excelize.Alignment{WrapText: true, Vertical: "bottom"},
-		Border:    []excelize.Border{{Type: "bottom", Color: "000000", Style: 1}},
-	})
+	head := b.look(look{heavy: true, wrap: true})
 	cells := make([]any, len(cols))
 	for i, c := range cols {
 		cells[i] = excelize.Cell{StyleID: head, Value: c.head}
@@ -89,20 +104,15 @@ func (b *book) sheet(name string, cols []xcol, rows [][]any, bold func(row int) 
 	b.note(sw.SetRow("A1", cells, excelize.RowOpts{Height: 45}))
 	for r, row := range rows {
 		heavy := bold != nil && bold(r)
-		for i := range cols {
+		for i := range row { // a row may end early
 			cells[i] = b.cell(cols[i], row[i], heavy)
 		}
 		at, err := excelize.CoordinatesToCellName(1, r+2)
 		b.note(err)
-		b.note(sw.SetRow(at, cells))
+		b.note(sw.SetRow(at, cells[:len(row)]))
 	}
 	b.note(sw.Flush())
-	landscape, wide, tall := "landscape", 1, 0
-	b.note(f.SetPageLayout(name, &excelize.PageLayoutOptions{Orientation: &landscape, FitToWidth: &wide, FitToHeight: &tall}))
-	fit := true
-	b.note(f.SetSheetProps(name, &excelize.SheetPropsOptions{FitToPage: &fit}))
 	b.note(f.SetDefinedName(&excelize.DefinedName{Name: "_xlnm.Print_Titles", RefersTo: "'" + name + "'!$1:$1", Scope: name}))
-	b.note(f.SetHeaderFooter(name, &excelize.HeaderFooterOptions{OddFooter: "&L&A&R&P / &N"}))
 }
 
 func (b *book) cell(c xcol, value any, heavy bool) excelize.Cell {
@@ -131,21 +141,13 @@ func (b *book) cell(c xcol, value any, heavy bool) excelize.Cell {
 	case string:
 		format, wrap = "", c.width > 60
 	}
-	key := fmt.Sprintf("%s/%v/%v", format, heavy, wrap)
-	style := &excelize.Style{Font: &excelize.Font{Bold: heavy}}
-	if format != "" {
-		style.CustomNumFmt = &format
-	}
-	if wrap {
-		style.Alignment = &excelize.Alignment{WrapText: true, Vertical: "top"}
-	}
-	return excelize.Cell{StyleID: b.style(key, style), Value: value}
+	return excelize.Cell{StyleID: b.look(look{format, heavy, wrap}), Value: value}
 }
 
 // WriteXLSX writes the workbook. Volumes are in all units of the trade, depths in
 // those of s.
 func (p *Season) WriteXLSX(w io.Writer, s units.System) error {
-	b := &book{file: excelize.NewFile(), styles: map[string]int{}}
+	b := &book{file: excelize.NewFile(), styles: map[look]int{}}
 	defer b.file.Close()
 	p.wellSheet(b)
 	p.fieldSheet(b, s)
@@ -276,22 +278,40 @@ func (p *Season) fieldSheet(b *book, s units.System) {
 	b.sheet(sheetFields, cols, rows, func(r int) bool { return whole[r] })
 }
 
+// dailySheet has the columns that mean something on a single day.
 func (p *Season) dailySheet(b *book, s units.System) {
-	cols := append([]xcol{{"date", dateFormat, 11}, {"kind", "", 8}, {"name", "", 18}}, p.waterCols()...)
-	cols = append(cols, p.groundCols(s)...)
-	none := noGround()
-	blank := none.cells(s)
+	d := "(" + units.Depth.Unit(s) + ")"
+	cols := []xcol{{"date", dateFormat, 11}, {"kind", "", 8}, {"name", "", 18},
+		{"withdrawn (gal)", "#,##0", 13}, {"withdrawn (acre-in)", "#,##0.000", 11}, {"withdrawn (m3)", "#,##0.00", 11}, {"rests on", "", 22},
+		{"of it estimated, no meter (m3)", "#,##0.00", 12}, {"pumped (h)", "0.00", 9}, {"energy, estimated (kWh)", "#,##0.0", 11}, {p.moneyHead("cost"), "#,##0.00", 10}}
+	for _, name := range []string{"irrigation gross", "irrigation net", "rain", "ET", "ETc without stress", "upflux, estimated", "percolation", "runoff",
+		"probe corrections", "change of storage", "of ET: weather estimated"} {
+		cols = append(cols, xcol{name + " " + d, "0.000", 11})
+	}
+	cols = append(cols, xcol{"stress (share of ground)", "0.00", 9})
+	water := func(date Day, kind, name string, w *SeasonWater) []any {
+		m3 := float64(w.M3)
+		row := []any{date, kind, name}
+		for _, u := range units.Volumes {
+			if u.Suffix == "gal" || u.Suffix == "acin" || u.Suffix == "m3" {
+				row = append(row, m3*u.PerM3)
+			}
+		}
+		return append(row, w.Basis, w.EstimatedM3, w.PumpHours, w.EnergyKWh, w.Cost)
+	}
 	rows := make([][]any, 0, len(p.Daily)+len(p.DailyLand))
 	for i := range p.Daily {
-		d := &p.Daily[i]
-		rows = append(rows, append(append([]any{d.Date, "well", d.Well}, d.cells()...), blank...))
+		x := &p.Daily[i]
+		rows = append(rows, water(x.Date, "well", x.Well, &x.SeasonWater))
 	}
 	for i := range p.DailyLand {
-		d := &p.DailyLand[i]
-		g := d.SeasonGround
-		// These are kept by month and by tour only.
-		g.EffectiveMM, g.LostKg, g.ToursM2, g.SavedM3, g.SavedKWh, g.SavedCost = none.EffectiveMM, none.LostKg, none.ToursM2, none.SavedM3, none.SavedKWh, none.SavedCost
-		rows = append(rows, append(append([]any{d.Date, "field", d.Field}, d.SeasonWater.cells()...), g.cells(s)...))
+		x := &p.DailyLand[i]
+		row := water(x.Date, "field", x.Field, &x.SeasonWater)
+		g := &x.SeasonGround
+		for _, mm := range []Number{g.GrossMM, g.NetMM, g.RainMM, g.ETMM, g.ETcMM, g.UpfluxMM, g.PercolationMM, g.RunoffMM, g.CorrectionMM, g.StorageMM, g.FilledETMM} {
+			row = append(row, units.Depth.Value(s, float64(mm)))
+		}
+		rows = append(rows, append(row, g.StressDays))
 	}
 	b.sheet(sheetDaily, cols, rows, nil)
 }
