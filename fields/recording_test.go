@@ -218,6 +218,34 @@ station.csv:2:22: Rain: disagrees with weather.csv, which has 12 on 2025-06-06 (
 	}
 }
 
+// Hours of the day on which the clocks are put back, one of them twice.
+func TestImportHourlyWeather(t *testing.T) {
+	dir := smallDir(t,
+		"weather.csv", "", "time,temp_c,rh_pct,wind_ms,solar_wm2,rain_mm\n2025-11-02T00:00,9,80,2,0,0\n",
+		"farm.toml", "start = 2025-06-01", "start = 2025-11-01")
+	file := "time;temp_f;rain_mm\n2025-11-02T00:00;48,2;0\n2025-11-02T01:00;46,4;0\n2025-11-02T01:00;44,6;1,5\n2025-11-02T02:00;42,8;0\n"
+	for again, want := range []records.Taken{{New: 3, Known: 1}, {New: 0, Known: 4}} {
+		r, problems := OpenRecording(dir)
+		if len(problems) > 0 {
+			t.Fatal(problems)
+		}
+		var taken records.Taken
+		_, err := r.ImportWeather(context.Background(), "hours.csv", []byte(file), recorded, false, &taken)
+		if err != nil || taken.New != want.New || taken.Known != want.Known {
+			t.Fatalf("%d: got %+v, %v", again, taken, err)
+		}
+	}
+	text, err := os.ReadFile(filepath.Join(dir, WeatherFile))
+	if err != nil {
+		t.Fatal(err)
+	}
+	want := "time,temp_c,rh_pct,wind_ms,solar_wm2,rain_mm\n2025-11-02T00:00,9,80,2,0,0\n" +
+		"2025-11-02T01:00-05:00,8,,,,0\n2025-11-02T01:00-06:00,7,,,,1.5\n2025-11-02T02:00,6,,,,0\n"
+	if string(text) != want {
+		t.Errorf("got\n%s", text)
+	}
+}
+
 // writeIntent writes the state of a writer that stopped in the middle; see
 // package journal.
 func writeIntent(t *testing.T, dir, file string, offset int, text string) {

@@ -153,6 +153,9 @@ func name(kind string, args, known []string) (string, []string, error) {
 	if len(known) == 1 && (len(args) == 0 || strings.ContainsAny(args[0][:min(1, len(args[0]))], "0123456789.")) {
 		return known[0], args, nil
 	}
+	if len(known) == 0 {
+		return "", nil, usage(fmt.Errorf("this farm has no %s", kind), "farm.toml names wells, pivots and fields, zones.geojson zones and their pipes")
+	}
 	if len(args) == 0 {
 		return "", nil, usage(fmt.Errorf("no %s named", kind), "known: "+quoteList(known))
 	}

@@ -328,10 +328,13 @@ func (d *desk) when(flag, text, date string, after time.Time) (time.Time, error)
 			return again, nil
 		}
 		c.Date = c.Date.AddDays(1)
-		t, _, err = c.In(d.Location)
+		t, again, err = c.In(d.Location)
 	}
 	if err != nil {
 		return time.Time{}, fail(err)
+	}
+	if !again.IsZero() {
+		d.p.warnf("%s: %s comes twice that night; the first is meant, the second would be %s", flag, clock, records.Clock(again, d.Location))
 	}
 	return t, nil
 }
