@@ -127,10 +127,7 @@ func (v view) books(tolerance float64) (*books.Books, []report.Note, error) {
 	}
 	o := books.Usual()
 	o.Tolerance = tolerance
-	notes = slices.Concat(notes, report.DoubtNotes(season.Doubts))
-	if n := len(v.farm.Doubts); n > 0 {
-		notes = append(notes, report.Plain(fmt.Sprintf("doubts about the farm's files: %d; `sandwick check` tells them", n)))
-	}
+	notes = slices.Concat(notes, report.BookNotes(season))
 	return books.Make(season, o), notes, nil
 }
 

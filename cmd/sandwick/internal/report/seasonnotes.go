@@ -4,8 +4,10 @@
 package report
 
 import (
+	"cmp"
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"sandwick/cmd/sandwick/internal/units"
@@ -50,6 +52,14 @@ func (s *Season) estimates(b *books.Books) []Estimated {
 		add("upflux", f.Name, share(g.UpfluxM3, g.UpfluxM3), "soil hydraulics and a water table that is known only where and when it was read")
 		add("nitrogen lost", f.Name, share(b.LostKg(g), b.LostKg(g)), "percolation times an assumed concentration")
 	}
+	// One kind of figure together, in the order in which they came.
+	order := map[string]int{}
+	for _, e := range list {
+		if _, ok := order[e.What]; !ok {
+			order[e.What] = len(order)
+		}
+	}
+	slices.SortStableFunc(list, func(a, b Estimated) int { return cmp.Compare(order[a.What], order[b.What]) })
 	return list
 }
 
@@ -72,7 +82,7 @@ func methods(b *books.Books) []Note {
 		Plain("net from below: upflux less percolation on ground over a water table in reach, so that water that only passes through does not count"),
 		Plain(fmt.Sprintf("ground skipped: tours of the pivot that watered at least %.0f %% of its circle, against watering all of it with the depth the tour left on average, at the price of that tour; walking dry is taken off", 100*books.LeastRound)),
 		Plain("energy: hours × power of the machine, wet and dry; cost: energy by the price of the hour, fuel by pumping hours, labour by starts after standing still"),
-		Plain(fmt.Sprintf("nitrogen brought: withdrawal × the well's nitrate-nitrogen; nitrogen lost: percolation × %.3g mg/L, %s", ppm, from)),
+		Plain(fmt.Sprintf("nitrogen brought: withdrawal × the well's nitrate-nitrogen, wells without a test left out; nitrogen lost: percolation × %.3g mg/L, %s", ppm, from)),
 	}
 	if len(b.Cuts) > 0 {
 		notes = append(notes, func(s units.System) string {
@@ -158,3 +168,13 @@ func intervalNote(w *books.Well, v *books.Interval) Note {
 
 // shortDay is "17 Jul".
 func shortDay(d civil.Date) string { return fmt.Sprintf("%d %s", d.Day, d.Month.String()[:3]) }
+
+// BookNotes are what the walk found odd, and how much there is to find in the
+// files: one screen has no room for all of it.
+func BookNotes(season *fields.Season) []Note {
+	notes := DoubtNotes(season.Doubts)
+	if n := len(season.Farm.Doubts); n > 0 {
+		notes = append(notes, Plain(fmt.Sprintf("doubts about the farm's files: %d; `sandwick check` tells them", n)))
+	}
+	return notes
+}

@@ -71,7 +71,7 @@ func NewStatus(season *fields.Season, standing []fields.Standing, at time.Time, 
 	f := season.Farm
 	s := &Status{
 		Farm: f.Name, At: Instant(at), Through: Day(season.WeatherThrough), Days: days, Zones: []ZoneStatus{},
-		Warnings: DoubtNotes(slices.Concat(season.Doubts, f.Doubts)),
+		Warnings: BookNotes(season),
 	}
 	nan := Number(math.NaN())
 	for i := range standing {
