@@ -238,8 +238,11 @@ func (x *SeenSoil) write(b *strings.Builder, s units.System) {
 		b.WriteString("  No sighting that tells anything.\n")
 		return
 	case !x.Possible:
-		b.WriteString(table.Paragraph("  ", fmt.Sprintf("No reach agrees with all %s, whatever the depth of the water table. Look at the table below: one of them, or the soil or the map of its zone, is not what it is taken for.",
-			count(x.Tells, "sighting", "sightings"))))
+		all := "the sighting"
+		if x.Tells > 1 {
+			all = fmt.Sprintf("all %d sightings", x.Tells)
+		}
+		b.WriteString(table.Paragraph("  ", fmt.Sprintf("No reach agrees with %s, whatever the depth of the water table. Look at the table below: a sighting, or the soil or the map of its zone, is not what it is taken for.", all)))
 		return
 	case x.AsSet:
 		b.WriteString(table.Paragraph("  ", fmt.Sprintf("Nothing to change: a reach of %s and the water table as it is agree with %s.",

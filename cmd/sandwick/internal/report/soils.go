@@ -119,7 +119,7 @@ func (p *Soils) WriteText(w io.Writer, s units.System) error {
 	b.WriteByte('\n')
 	b.WriteString(table.Paragraph("", "Full is the wetter, at every height, of what drained ground holds and what the water table holds up; "+
 		"available is what of it is above the wilting point. The flux is the most that rises where the upper end is dry, in the long run; "+
-		"the reach is the distance over which that is "+units.Depth.Text(s, hydraulics.ReachMMPerDay)+" a day."))
+		"ample is over "+units.Depth.Text(s, ampleMM)+" a day. The reach is the distance over which it is "+units.Depth.Text(s, hydraulics.ReachMMPerDay)+" a day."))
 	writeList(&b, "Take note", Texts(p.Warnings, s))
 	_, err := io.WriteString(w, b.String())
 	return err
@@ -144,7 +144,7 @@ func (o *Soil) write(b *strings.Builder, s units.System) {
 		units.Ground.Text(s, float64(o.ReachM)), units.Ground.Text(s, float64(o.ReachPlusMinusM)), from)))
 
 	t = table.New(table.Words("roots"), table.Numbers("table", units.Ground.Unit(s)), table.Numbers("full", units.Depth.Unit(s)),
-		table.Numbers("available", units.Depth.Unit(s)), table.Column{Name: "rises", Unit: units.Depth.Unit(s) + "/d", Right: true})
+		table.Numbers("available", units.Depth.Unit(s)), table.Column{Name: "rises", Unit: units.Flux.Unit(s), Right: true})
 	t.Indent = 2
 	last := Number(math.NaN())
 	for _, f := range o.Full {
@@ -153,7 +153,7 @@ func (o *Soil) write(b *strings.Builder, s units.System) {
 			roots = fmt.Sprintf("%s (%s)", units.Ground.Text(s, float64(f.RootM)), strings.Join(f.Crops, ", "))
 			last = f.RootM
 		}
-		depth, rises := "deep", units.Depth.Format(s, float64(f.FluxMM))
+		depth, rises := "deep", fluxText(s, f.FluxMM)
 		if !math.IsInf(float64(f.TableM), 1) {
 			depth = units.Ground.Format(s, float64(f.TableM))
 		}
@@ -167,7 +167,7 @@ func (o *Soil) write(b *strings.Builder, s units.System) {
 	t = table.New(table.Numbers("distance", units.Ground.Unit(s)), table.Column{Name: "flux", Unit: units.Flux.Unit(s), Right: true})
 	t.Indent = 2
 	for _, q := range o.Flux {
-		t.Row(units.Ground.Format(s, float64(q.DistanceM)), units.Flux.Format(s, float64(q.MMPerDay)))
+		t.Row(units.Ground.Format(s, float64(q.DistanceM)), fluxText(s, q.MMPerDay))
 	}
 	b.WriteString(t.String())
 }
@@ -180,6 +180,17 @@ func (h *Horizon) rangeText(s units.System) string {
 		return "below " + units.Ground.Text(s, float64(h.TopM))
 	}
 	return units.Ground.Format(s, float64(h.TopM)) + " to " + units.Ground.Text(s, float64(h.BottomM))
+}
+
+// ampleMM is a flux beyond anything a crop or the air asks for, mm/day: how much
+// more it is means nothing.
+const ampleMM = 50
+
+func fluxText(s units.System, n Number) string {
+	if n > ampleMM {
+		return "ample"
+	}
+	return units.Flux.Format(s, float64(n))
 }
 
 func percent(n Number) string { return units.Number(100*float64(n), 1) }
