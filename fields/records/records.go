@@ -1,6 +1,9 @@
-// Package records reads what was measured and done on the farm: the CSV files
-// of the records folder. Every row keeps its place in its file. A file that
-// does not exist has no records.
+// Package records reads and adds to what was measured and done on the farm: the
+// CSV files of the records folder. Every row keeps its place in its file. A file
+// that does not exist has no records. Rows are added by a [Writer], which keeps
+// the layout of each file and lets the readers judge what is to be added; they
+// are taken back by naming them in undone.csv, and nothing is ever erased.
+// Sub-package journal sees to it that nothing is lost on the way to the disk.
 package records
 
 import (
