@@ -51,12 +51,16 @@ func (p *Problem) Course(passes []Pass) ([][][]CourseDay, error) {
 	return out, nil
 }
 
-// course follows the zones of one machine under net mm by slice and day.
+// course follows the zones of one machine under net mm by slice and day; none
+// where the machine is not run.
 func (w *world) course(m *mach, net []float64) [][]CourseDay {
 	days := w.p.Days
 	out := make([][]CourseDay, len(m.Zones))
 	ends := make([][]float64, len(m.Zones)) // mean depletion, [zone][end*days+day]
 	area := make([]float64, len(m.Zones))
+	if len(net) == 0 { // no pass waters it
+		net = make([]float64, m.n*days)
+	}
 	for s := range m.cells {
 		for i := range m.cells[s] {
 			c := &m.cells[s][i]
