@@ -37,6 +37,26 @@ func TestLateRain(t *testing.T) {
 	near(t, "the field without", dry.Fields[1].Season.NoRainM2Days/dry.Fields[1].AreaM2, 1, 1e-12)
 }
 
+// Taking a record back restates what it had changed, and a meter reading taken
+// back leaves its water to hours × flow.
+func TestUndone(t *testing.T) {
+	undo := func(file, row string) []string {
+		return []string{"records/undone.csv", "", "undone,file,row,note\n2025-06-06T10:00," + file + "," + row + ",\n"}
+	}
+	before := keep(t, files(t), "2025-06-07")
+	rain := keep(t, files(t, undo("rain.csv", "date=2025-06-03; place=Long mint; amount_mm=5")...), "2025-06-07")
+	// The station's 3 mm count again.
+	near(t, "rain", before.Fields[0].Season.RainM3-rain.Fields[0].Season.RainM3, 2*before.Fields[0].AreaM2/1000, 1e-6)
+	meter := keep(t, files(t, undo("meters.csv", "date=2025-06-03; well=North; reading=1615600; unit=gal")...), "2025-06-07")
+	near(t, "withdrawn", meter.Total.M3-before.Total.M3, (648000-615600)*gallon, 1e-6)
+	near(t, "by the meter", meter.Total.MeterM3, 0, 0)
+	pass := keep(t, files(t, undo("passes.csv", "pivot=Short; start=2025-05-29T06:00; end=2025-05-29T16:00; from_deg=0; to_deg=0; direction=cw; water=yes")...), "2025-06-07")
+	near(t, "South", before.Wells[1].Season.M3-pass.Wells[1].Season.M3, 180000*gallon, 1e-6)
+	for _, b := range []*Books{rain, meter, pass} {
+		closes(t, b)
+	}
+}
+
 // A meter replaced on 30 May: the old one read on the day it went, or not.
 func TestMeterReplaced(t *testing.T) {
 	meters := func(rows string) []string {

@@ -11,6 +11,7 @@ import (
 
 	"sandwick/cmd/sandwick/internal/table"
 	"sandwick/cmd/sandwick/internal/units"
+	"sandwick/fields"
 
 	"github.com/golang-sql/civil"
 )
@@ -102,6 +103,9 @@ func basisText(basis string) string {
 
 // writePeaks tells the greatest days, and how the limit stands.
 func (p *Season) writePeaks(b *strings.Builder, s units.System) {
+	if len(p.Wells) == 0 {
+		return
+	}
 	b.WriteString("\nHIGHEST WITHDRAWAL AND SEASON LIMIT\n")
 	v := units.Withdrawal.Unit(s)
 	t := table.New(table.Words("well"), table.Numbers("highest day", v), table.Words("on"), table.Numbers("30 days", v), table.Words("to"),
@@ -183,16 +187,18 @@ func (p *Season) writeFields(b *strings.Builder, s units.System) {
 
 // closeText says how the books close.
 func (p *Season) closeText(s units.System) string {
-	text := fmt.Sprintf("The balance closes: what came in less what left and what was stored is %.0e mm over all fields; no cell is out by more than %.0e mm on any day.",
-		math.Abs(float64(p.Total.ClosureMM)), math.Max(math.Abs(float64(p.Total.WorstMM)), 1e-15))
+	// What is left of rounding differs from machine to machine; under the bound
+	// that the walk holds, it is not told.
+	most := max(math.Abs(float64(p.Total.ClosureMM)), math.Abs(float64(p.Total.WorstMM)), fields.MaxClosureMM)
+	text := fmt.Sprintf("The balance closes: over all fields together, and in any cell on any day, no more than %.0e mm is unexplained.", most)
 	if c := p.Total.CorrectionMM; c != 0 {
 		text += " Probe readings put in " + units.Depth.Text(s, float64(c)) + " of it."
 	}
-	fields := 0.0
+	given := 0.0
 	for i := range p.Fields {
-		fields += float64(p.Fields[i].Season.M3)
+		given += float64(p.Fields[i].Season.M3)
 	}
-	text += fmt.Sprintf(" Withdrawn for the fields %s", units.Withdrawal.Text(s, fields))
+	text += fmt.Sprintf(" Withdrawn for the fields %s", units.Withdrawal.Text(s, given))
 	if p.Total.BareM3 > 1 {
 		text += ", on ground in no zone " + units.Withdrawal.Text(s, float64(p.Total.BareM3))
 	}
