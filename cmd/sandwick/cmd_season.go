@@ -28,6 +28,7 @@ Forms:
   sandwick season --field NAME     this field and its well only
   sandwick season --csv            wells, fields and the farm by month and as a whole, in SI
   sandwick season --json           one document by well, field and month, in SI
+  sandwick season --html FILE      one page with maps and plots, to read on a phone and to print
   sandwick season --xlsx FILE      a workbook: wells by month, fields, daily, notes
 
 The books run from the season's start to yesterday, or to its end. Days on which weather.csv
@@ -36,6 +37,7 @@ end. They are the farm's own and no regulatory filing.`
 
 type seasonFlags struct {
 	form      outputFlags
+	page      pageFlags
 	field     string
 	xlsx      string
 	tolerance float64
@@ -54,6 +56,7 @@ func (p *program) seasonCommand() *cobra.Command {
 		},
 	}
 	f.form.define(cmd)
+	f.page.define(cmd)
 	cmd.Flags().StringVar(&f.field, "field", "", "only the field of this `NAME` and its well")
 	cmd.Flags().StringVar(&f.xlsx, "xlsx", "", "write a workbook to this `FILE`")
 	cmd.Flags().Float64Var(&f.tolerance, "tolerance", 0, "`PCT` by which meter and hours × flow may differ (default: as farm.toml has it, else 10)")
@@ -66,6 +69,12 @@ func (p *program) seasonCommand() *cobra.Command {
 func (p *program) season(f seasonFlags, toleranceSet bool) error {
 	if err := f.form.check(); err != nil {
 		return err
+	}
+	if err := f.page.check(f.form); err != nil {
+		return err
+	}
+	if f.page.any() && f.xlsx != "" {
+		return usage(fmt.Errorf("--xlsx excludes --html and --png"), "run the command once for each form")
 	}
 	if f.xlsx != "" && (f.form.json || f.form.csv) {
 		return usage(fmt.Errorf("--xlsx excludes --json and --csv"), "run the command once for each form")
@@ -91,6 +100,9 @@ func (p *program) season(f seasonFlags, toleranceSet bool) error {
 		answer.Keep(f.keepers(v.farm))
 	}
 	done()
+	if f.page.any() {
+		return p.seasonPage(v, &f, b.Season, answer)
+	}
 	if f.xlsx == "" {
 		rows := answer.CSVRows()
 		return p.write(f.form, answer, rows, answer.Warnings, func() error { return answer.WriteText(p.stdout, v.units) })

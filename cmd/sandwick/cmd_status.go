@@ -20,11 +20,13 @@ Forms:
   sandwick status --field NAME     this field only
   sandwick status --json           the same as one document, in SI
   sandwick status --csv            the rows
+  sandwick status --html FILE      one page with maps and plots, to read on a phone and to print
 
 Days left count the rain that is forecast, with its chance, and no other; the same days are in the plan.`
 
 type statusFlags struct {
 	form  outputFlags
+	page  pageFlags
 	field string
 }
 
@@ -39,6 +41,7 @@ func (p *program) statusCommand() *cobra.Command {
 		RunE:    func(*cobra.Command, []string) error { return p.status(f) },
 	}
 	f.form.define(cmd)
+	f.page.define(cmd)
 	cmd.Flags().StringVar(&f.field, "field", "", "only the field of this `NAME`")
 	must(cmd.RegisterFlagCompletionFunc("field", p.completeFields))
 	return cmd
@@ -46,6 +49,9 @@ func (p *program) statusCommand() *cobra.Command {
 
 func (p *program) status(f statusFlags) error {
 	if err := f.form.check(); err != nil {
+		return err
+	}
+	if err := f.page.check(f.form); err != nil {
 		return err
 	}
 	done := p.progress("keeping the books")
@@ -74,5 +80,8 @@ func (p *program) status(f statusFlags) error {
 		answer.Keep(func(name string) bool { return name == f.field })
 	}
 	done()
+	if f.page.any() {
+		return p.statusPage(v, &f, season, answer)
+	}
 	return p.write(f.form, answer, answer.Zones, answer.Warnings, func() error { return answer.WriteText(p.stdout, v.units) })
 }

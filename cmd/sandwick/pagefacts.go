@@ -31,8 +31,12 @@ const (
 // pageFacts gathers a page. answer is nil on a page without a plan, and then the
 // days ahead are those of ground that gets no water.
 func (v view) pageFacts(kind page.Kind, season *fields.Season, ahead *fields.Ahead, plan *runplan.Plan, answer *report.Plan) (*page.Args, error) {
-	a := &page.Args{Kind: kind, Farm: v.farm.Name, Now: v.now, Units: v.units, Plan: answer, Currency: v.farm.Currency,
-		Weather: pageWeather(season, ahead)}
+	a := &page.Args{Kind: kind, Farm: v.farm.Name, Now: v.now, Units: v.units, Plan: answer, Currency: v.farm.Currency}
+	past := pastDays
+	if kind == page.WaterBook {
+		past = season.Days()
+	}
+	a.Weather = pageWeather(season, ahead, past)
 	passes := []runplan.Pass{}
 	if plan != nil {
 		passes = plan.Passes
@@ -144,13 +148,13 @@ func (v view) pageCrop(field int, season *fields.Season) page.Crop {
 	return out
 }
 
-func pageWeather(season *fields.Season, ahead *fields.Ahead) []page.WeatherDay {
+func pageWeather(season *fields.Season, ahead *fields.Ahead, past int) []page.WeatherDay {
 	list := []page.WeatherDay{}
 	add := func(sky *fields.Sky, to bool) {
 		list = append(list, page.WeatherDay{Date: sky.Date, EToMM: sky.EToMM, RainMM: sky.RainMM, TmaxC: sky.TmaxC, TminC: sky.TminC,
 			RainChance: sky.RainChance, Basis: sky.Basis.String(), Ahead: to})
 	}
-	for d := max(0, season.Days()-pastDays); d < season.Days(); d++ {
+	for d := max(0, season.Days()-past); d < season.Days(); d++ {
 		add(&season.Skies[d], false)
 	}
 	for d := range ahead.Skies {

@@ -161,3 +161,41 @@ func (v view) cuts(season *fields.Season, field func(string) bool) []takeaway.Cu
 	}
 	return list
 }
+
+// statusPage writes the page of a status. The days ahead on it get no water.
+func (p *program) statusPage(v view, f *statusFlags, season *fields.Season, answer *report.Status) error {
+	ahead := season.Ahead(v.now, defaultDays)
+	facts, err := v.pageFacts(page.Standing, season, &ahead, nil, nil)
+	if err != nil {
+		return &failure{fmt.Errorf("setting the page: %w", err), ""}
+	}
+	facts.Status = answer
+	keepPivots(facts, v.pivotOf(f.field))
+	return p.put(f.page.outputs(facts)...)
+}
+
+// seasonPage writes the page of a season's books. No day ahead is on it.
+func (p *program) seasonPage(v view, f *seasonFlags, season *fields.Season, answer *report.Season) error {
+	v.now = v.farm.StartOfDay(season.Today)
+	ahead := season.Ahead(v.now, 1)
+	facts, err := v.pageFacts(page.WaterBook, season, &ahead, nil, nil)
+	if err != nil {
+		return &failure{fmt.Errorf("setting the page: %w", err), ""}
+	}
+	facts.Season, facts.Outlook, facts.Use = answer, nil, nil
+	for i := range facts.Pivots {
+		for z := range facts.Pivots[i].Zones {
+			zone := &facts.Pivots[i].Zones[z]
+			zone.Days = zone.Days[:zone.Ahead]
+		}
+	}
+	keepPivots(facts, v.pivotOf(f.field))
+	return p.put(f.page.outputs(facts)...)
+}
+
+// pivotOf tells which pivots are to be shown of a field; all where none is named.
+func (v view) pivotOf(field string) func(string) bool {
+	return func(name string) bool {
+		return field == "" || v.farm.Fields[v.farm.FieldIndex(field)].Pivot == name
+	}
+}

@@ -20,7 +20,9 @@ type Args struct {
 	Farm     string
 	Now      time.Time // the moment the page tells of, in the farm's time zone
 	Units    units.System
-	Plan     *report.Plan // nil: none is made
+	Plan     *report.Plan   // nil: none is made
+	Status   *report.Status // of a status page
+	Season   *report.Season // of a season page
 	Pivots   []Pivot
 	Rainfed  []Zone // ground under no pivot
 	Wells    []Well
@@ -36,9 +38,9 @@ type Kind uint8
 
 // The kinds of page.
 const (
-	RunPlan Kind = iota // what to run
-	Status              // where the ground stands
-	Season              // what the season took
+	RunPlan   Kind = iota // what to run
+	Standing              // where the ground stands
+	WaterBook             // what the season took
 )
 
 // Pivot is one machine and the ground under it.

@@ -46,9 +46,10 @@ type view struct {
 	Rests, Notes []string
 	MoreNotes    int
 	Cautions     []string
+	Ledger       *ledger
 }
 
-type unitNames struct{ Depth, Ground, Volume, Season, Hours, Temp string }
+type unitNames struct{ Depth, Ground, Volume, Season, Hours, Temp, Mass, Yield, PerWater string }
 
 // action is one line of the front sheet: what to do with one machine.
 type action struct {
@@ -69,7 +70,7 @@ type sheet struct {
 	Cuts                  []string
 	Later                 []later
 	Zones                 []zoneRow
-	Decided               bool // zones have decisions
+	Decided               string // what the decisions on zones are called; empty: there are none
 	Soil                  []soilPlot
 	Behind                string
 	Notes                 []string
@@ -121,10 +122,17 @@ func newView(a *Args) *view {
 		Patterns: patterns(), Legend: legend(),
 		Cautions: report.Cautions(),
 	}
-	v.Units = unitNames{units.Depth.Unit(v.s), units.Ground.Unit(v.s), units.Volume.Unit(v.s), units.Withdrawal.Unit(v.s), units.Hours.Unit(v.s), units.Temperature.Unit(v.s)}
+	v.Units = unitNames{units.Depth.Unit(v.s), units.Ground.Unit(v.s), units.Volume.Unit(v.s), units.Withdrawal.Unit(v.s), units.Hours.Unit(v.s), units.Temperature.Unit(v.s),
+		units.Mass.Unit(v.s), units.Yield.Unit(v.s), units.PerWater.Unit(v.s)}
 	v.Head = report.Sentence(v.Title)
 	v.Head = v.Head[:len(v.Head)-1]
-	v.Ahead = "days ahead, if nothing is run"
+	switch a.Kind {
+	case Standing:
+		v.Ahead = "days ahead, if nothing is run"
+	case WaterBook:
+		v.Head = "Water books of the season"
+		v.When = report.DayText(civil.DateOf(a.Now))
+	}
 	notes := report.Texts(a.Notes, v.s)
 	if p := a.Plan; p != nil {
 		v.Ahead = "days ahead, as planned"
@@ -132,6 +140,13 @@ func newView(a *Args) *view {
 		v.Rests = p.RestsText(v.s)
 		notes = append(notes, report.Texts(p.Warnings, v.s)...)
 		v.costs(p)
+	}
+	if st := a.Status; st != nil {
+		notes = append(notes, report.Texts(st.Warnings, v.s)...)
+	}
+	if s := a.Season; s != nil {
+		notes = append(notes, report.Texts(s.Warnings, v.s)...)
+		v.season(s)
 	}
 	onSheet := map[string]bool{}
 	for i := range a.Pivots {
@@ -207,9 +222,12 @@ func (v *view) sheet(i int, m *Pivot, notes []string) sheet {
 	var shown *report.Pass
 	if v.a.Plan != nil {
 		shown = v.card(&sh, m)
-		sh.Decided = true
+		sh.Decided = "do"
 	} else {
 		v.parked(&sh, m)
+		if v.a.Status != nil {
+			sh.Decided = "stands"
+		}
 	}
 	sh.Circle = v.circle("c-"+id, m, shown)
 	for z := range m.Zones {
@@ -247,7 +265,33 @@ func (v *view) parked(sh *sheet, m *Pivot) {
 		sh.Start = "until " + report.MomentText(m.BusyTo)
 		sh.Way = "then the arm stands at " + report.DegText(float64(m.Arm)) + "°"
 	}
-	v.Actions = append(v.Actions, action{Pivot: sh.Name, ID: sh.ID, Verb: sh.Verb, When: sh.Start, What: sh.Way, Go: sh.Go})
+	what := sh.Way
+	if st := v.a.Status; st != nil { // its zones are told worst first
+		list := []string{}
+		for i := range st.Zones {
+			if z := &st.Zones[i]; z.Pivot == sh.Name {
+				list = append(list, shortName(z.Zone, sh.Name)+" "+z.Standing)
+			}
+		}
+		what = strings.Join(list, ", ")
+		if what != "" {
+			sh.Why = append(sh.Why, report.Sentence(what))
+		}
+	}
+	if v.a.Season == nil {
+		v.Actions = append(v.Actions, action{Pivot: sh.Name, ID: sh.ID, Verb: sh.Verb, When: sh.Start, What: what, Go: sh.Go})
+		return
+	}
+	sh.Verb = ""
+	for i := range v.a.Season.Fields {
+		f := &v.a.Season.Fields[i]
+		if f.Pivot != sh.Name {
+			continue
+		}
+		sh.Why = append(sh.Why, fmt.Sprintf("%s: %s withdrawn in %s of pumping, %s; %s net irrigation, %s rain.", f.Field,
+			units.Withdrawal.Text(v.s, float64(f.Season.M3)), units.Hours.Text(v.s, float64(f.Season.PumpHours)),
+			units.Money(v.a.Currency, float64(f.Season.Cost)), units.Depth.Text(v.s, float64(f.Season.NetMM)), units.Depth.Text(v.s, float64(f.Season.RainMM))))
+	}
 }
 
 // card fills the run card of a machine and the line of it on the front sheet; it
@@ -377,10 +421,26 @@ func (v *view) decision(zone string) *report.ZoneDecision {
 	return nil
 }
 
+// standing is how a zone stands; nil on a page that does not tell.
+func (v *view) standing(zone string) *report.ZoneStatus {
+	if v.a.Status == nil {
+		return nil
+	}
+	for i := range v.a.Status.Zones {
+		if z := &v.a.Status.Zones[i]; z.Zone == zone {
+			return z
+		}
+	}
+	return nil
+}
+
 // zoneNumbers is depletion over trigger of the driest ground, for the map.
 func (v *view) zoneNumbers(zone string) string {
 	if d := v.decision(zone); d != nil {
 		return units.Depth.Format(v.s, float64(d.DepletionMM)) + "/" + units.Depth.Format(v.s, float64(d.TriggerMM))
+	}
+	if st := v.standing(zone); st != nil {
+		return units.Depth.Format(v.s, float64(st.DriestMM)) + "/" + units.Depth.Format(v.s, float64(st.TriggerMM))
 	}
 	return ""
 }
@@ -389,6 +449,16 @@ func (v *view) zoneRow(z *Zone, pivot string) zoneRow {
 	row := zoneRow{Name: shortName(z.Name, pivot), Table: "deep"}
 	if !math.IsInf(z.TableM, 1) {
 		row.Table = units.Ground.Format(v.s, z.TableM)
+	}
+	if st := v.standing(z.Name); st != nil {
+		row.Do = st.Standing
+		row.Depletion = units.Depth.Format(v.s, float64(st.DriestMM))
+		row.Trigger = units.Depth.Format(v.s, float64(st.TriggerMM))
+		row.Days = report.DaysText(float64(st.DaysLeftMin), float64(st.DaysLeftMax), v.a.Status.Days)
+		if last := civil.Date(st.LastWater); last.IsValid() {
+			row.Why = "last watered " + report.DayText(last) + ", " + units.Depth.Text(v.s, float64(st.LastNetMM)) + " net"
+		}
+		return row
 	}
 	if d := v.decision(z.Name); d != nil {
 		row.Do = d.Decision
