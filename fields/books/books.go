@@ -63,6 +63,8 @@ type Books struct {
 	This     Past   // this season in the form of the earlier ones
 
 	ClosureMM float64 // the cell and day furthest from closing
+
+	sky skies // read once, when first asked for
 }
 
 // Entry is one piece of ground over a stretch of days.

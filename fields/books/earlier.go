@@ -38,7 +38,7 @@ func (b *Books) earlier(o Options) {
 	for i := range b.Wells {
 		b.This.Wells = append(b.This.Wells, b.Wells[i].Season)
 	}
-	sky := newSkies(f)
+	sky := b.skies()
 	b.This.Station = sky.sum(b.From, days)
 	b.This.weigh(f)
 	for k := 1; k <= o.Earlier; k++ {
@@ -68,8 +68,9 @@ func yearsBefore(d civil.Date, k int) civil.Date {
 // hasRecords tells whether anything that these books count was recorded in [from, to).
 func hasRecords(f *fields.Farm, from, to civil.Date) bool {
 	in := func(d civil.Date) bool { return !d.Before(from) && d.Before(to) }
+	first, next := f.StartOfDay(from), f.StartOfDay(to)
 	for i := range f.Records.Passes {
-		if in(f.DayOf(f.Records.Passes[i].Start)) {
+		if p := &f.Records.Passes[i]; !p.Start.Before(first) && p.Start.Before(next) {
 			return true
 		}
 	}

@@ -101,7 +101,7 @@ func (b *Books) byWeather() {
 	for i := range b.Fields {
 		given[i], depth[i] = b.given(i)
 	}
-	sky := newSkies(f)
+	sky := b.skies()
 	var all [][]float64 // [year][well]
 	for k := 1; k <= MostEarlier; k++ {
 		year := make([]*et.Reference, days)

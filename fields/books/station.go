@@ -38,6 +38,14 @@ func newSkies(f *fields.Farm) skies {
 	return list
 }
 
+// skies is the weather of this and earlier years.
+func (b *Books) skies() skies {
+	if b.sky == nil {
+		b.sky = newSkies(b.Season.Farm)
+	}
+	return b.sky
+}
+
 // on is the weather of a day; nil if none was measured.
 func (s skies) on(d civil.Date) *et.Reference {
 	for _, m := range s {
