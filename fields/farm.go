@@ -12,6 +12,9 @@
 //	table.go     depth of the water table by zone and day
 //	walk.go      the season's balance; season.go what comes of it
 //	problem.go   what the planner needs
+//	ends.go      what is not known of the ground, and its water under each end of it
+//	probes.go    probe readings held against the books, or merged into them
+//	seen.go      sightings against reach and depth of the water table; soils.go what soils hold
 //	years.go     earlier years; ensemble.go the days to come, once for each
 //	dryout.go    when zones run dry, and whether the pumps keep up
 //	recording.go the farm as far as a record needs it
