@@ -115,7 +115,7 @@ func (s *Season) within(zone int, u *Uncertainty) bool {
 }
 
 // ends lists the ends of a zone; none where nothing is open.
-func (s *Season) ends(zone int, reached func(*soilwater.Column, float64) *soilwater.Column) []end {
+func (s *Season) ends(zone int) []end {
 	f := s.Farm
 	c := f.Column(zone)
 	u := s.Uncertainty(zone)
@@ -126,7 +126,7 @@ func (s *Season) ends(zone int, reached func(*soilwater.Column, float64) *soilwa
 	add := func(kind runplan.EndKind, limit, sign, reach float64) {
 		column := c
 		if !math.IsNaN(reach) && reach != u.ReachM {
-			column = reached(c, reach)
+			column = s.reaches.of(c, reach)
 		}
 		if limit != f.Start.Compensation {
 			column = column.WithCompensation(limit)
@@ -335,17 +335,21 @@ func (s *Season) endsAhead(days int) []zoneEnds {
 	out := make([]zoneEnds, len(s.Farm.Zones))
 	var wg sync.WaitGroup
 	for z := range out {
-		wg.Go(func() {
-			ends := s.ends(z, s.reaches.of)
-			ahead := s.tables.days(z, s.Today, days)
-			for i := range ends {
-				e := ends[i].End
-				e.TableM = s.Farm.shifted(z, ends[i].sign, ahead)
-				out[z].ends = append(out[z].ends, e)
-			}
-			out[z].states = s.endStates(z, ends)
-		})
+		wg.Go(func() { out[z] = s.zoneEndsAhead(z, days) })
 	}
 	wg.Wait()
+	return out
+}
+
+// zoneEndsAhead is endsAhead for one zone.
+func (s *Season) zoneEndsAhead(zone, days int) (out zoneEnds) {
+	ends := s.ends(zone)
+	ahead := s.tables.days(zone, s.Today, days)
+	for i := range ends {
+		e := ends[i].End
+		e.TableM = s.Farm.shifted(zone, ends[i].sign, ahead)
+		out.ends = append(out.ends, e)
+	}
+	out.states = s.endStates(zone, ends)
 	return out
 }

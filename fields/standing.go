@@ -48,7 +48,7 @@ func (s *Season) Standing(now time.Time, days int) ([]Standing, error) {
 // rainfedLeft is how long ground under no machine lasts.
 func (s *Season) rainfedLeft(z, days int, ahead *Ahead) (runplan.Left, error) {
 	f := s.Farm
-	ends := s.endsAhead(days)[z]
+	ends := s.zoneEndsAhead(z, days)
 	crops := make([]CropDay, days) // bare past the field's end
 	copy(crops, s.CropAhead()[f.ZoneField(z)])
 	for d := range crops {
