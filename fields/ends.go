@@ -19,6 +19,7 @@ import (
 	"sandwick/fields/settings"
 	"sandwick/pivot/runplan"
 	"sandwick/soilwater"
+	"sandwick/soilwater/hydraulics"
 	"sandwick/soilwater/watertable"
 )
 
@@ -191,14 +192,37 @@ func (r *reaches) of(c *soilwater.Column, reach float64) *soilwater.Column {
 	return made()
 }
 
+// scaled is a column with the reach of its deepest horizon moved, and that of
+// the others as much: what is not known is how far this ground lifts water, not
+// how its horizons differ. What they hold when drained and wilted stays.
 func scaled(c *soilwater.Column, reach float64) *soilwater.Column {
-	v, err := c.WithReach(reach)
+	p := c.Profile()
+	if len(p.Horizons) == 1 {
+		return sound(c.WithReach(reach))
+	}
+	factor := reach / c.ReachM()
+	p.Horizons = slices.Clone(p.Horizons)
+	for i, h := range p.Horizons {
+		bare := withoutCurve(h, p.DrainedMMPerDay)
+		curve, err := h.Hydraulics.WithReach(min(max(factor*hydraulics.Reach(*h.Hydraulics), settings.LeastReachM), mostReachM))
+		if err != nil {
+			return sound(nil, err)
+		}
+		p.Horizons[i].ThetaFC, p.Horizons[i].ThetaWP, p.Horizons[i].Hydraulics = bare.ThetaFC, bare.ThetaWP, &curve
+	}
+	return sound(soilwater.NewColumn(p))
+}
+
+// mostReachM is the longest reach that hydraulics can be scaled to, m.
+const mostReachM = 5
+
+func sound(c *soilwater.Column, err error) *soilwater.Column {
 	if err != nil {
 		// Settings and the limits of the grid keep every reach within what the
 		// hydraulics can be scaled to.
 		panic("fields: " + err.Error())
 	}
-	return v
+	return c
 }
 
 // history is cells of one zone that got the same water all season: they hold

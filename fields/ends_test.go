@@ -12,6 +12,7 @@ import (
 
 	"sandwick/pivot/runplan"
 	"sandwick/soilwater"
+	"sandwick/soilwater/hydraulics"
 )
 
 // lowFarm is the small farm in a drought of 60 days from 2 May 2025 on, its
@@ -205,8 +206,28 @@ func TestEndIsASetting(t *testing.T) {
 	}
 }
 
-// Ground that no water table reaches and high ground share nothing but time:
-// what the ends cost.
+// Where no reach is set every horizon is moved by the same factor, and holds
+// what it held.
+func TestScaledHorizons(t *testing.T) {
+	f := lowFarm(t, "farm.toml", `hydraulics = "field sand"`, `hydraulics = "field sand"
+horizons = [{top_m = 0, bottom_m = 0.4, hydraulics = "loamy sand"}, {top_m = 0.4, bottom_m = 2, hydraulics = "field sand"}]`)
+	c := f.Column(1)
+	own := c.ReachM()
+	v := scaled(c, 0.8*own)
+	a, b := c.Profile().Horizons, v.Profile().Horizons
+	for i := range a {
+		within(t, "reach of a horizon", hydraulics.Reach(*b[i].Hydraulics)/hydraulics.Reach(*a[i].Hydraulics), 0.8, 1e-9)
+		bare := withoutCurve(a[i], c.Profile().DrainedMMPerDay)
+		within(t, "drained", b[i].ThetaFC, bare.ThetaFC, 0)
+		within(t, "wilting", b[i].ThetaWP, bare.ThetaWP, 0)
+	}
+	within(t, "of the column", v.ReachM(), 0.8*own, 1e-9)
+	// One horizon: the column's own way, with the same outcome.
+	one := lowFarm(t).Column(1)
+	within(t, "of one horizon", scaled(one, 0.7).ReachM(), 0.7, 1e-9)
+}
+
+// What the ends cost over the walk itself.
 func BenchmarkEndsDemo(b *testing.B) {
 	f, problems := Load(demo)
 	if len(problems) > 0 {
