@@ -30,11 +30,13 @@ const (
 	Normal
 	// Past is a day of history.csv in the place of the same day to come; see Ensemble.
 	Past
+	// Supposed is a day whose rain somebody asks about; see Ahead.Suppose.
+	Supposed
 )
 
 // String names the basis as outputs do.
 func (b Basis) String() string {
-	return [...]string{"measured", "forecast", "carried", "normal", "past"}[b]
+	return [...]string{"measured", "forecast", "carried", "normal", "past", "supposed"}[b]
 }
 
 const (

@@ -142,9 +142,9 @@ func (r *runner) books(passes []runplan.Pass) (*fields.Season, error) {
 	f := *r.farm
 	f.Records.Passes = slices.Clone(r.base)
 	for i := range passes {
-		f.Records.Passes = append(f.Records.Passes, rowsOf(&passes[i])...)
+		f.Records.Passes = append(f.Records.Passes, Rows(&passes[i])...)
 	}
-	sortRows(f.Records.Passes)
+	SortRows(f.Records.Passes)
 	return f.Walk(r.to.AddDays(1), fields.WalkOptions{})
 }
 

@@ -95,10 +95,10 @@ func (r *runner) run(ctx context.Context, way Way) (Account, error) {
 		for i := range begun {
 			if begun[i].Start.Before(next) {
 				passes = append(passes, begun[i])
-				rows = append(rows, rowsOf(&begun[i])...)
+				rows = append(rows, Rows(&begun[i])...)
 			}
 		}
-		sortRows(rows)
+		SortRows(rows)
 	}
 	return r.account(way, passes)
 }

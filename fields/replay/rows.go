@@ -13,9 +13,9 @@ import (
 	"sandwick/pivot/runplan"
 )
 
-// rowsOf writes an evaluated pass as records: a row for each leg, and for each
+// Rows writes an evaluated pass as records: a row for each leg, and for each
 // part of a leg between two stands.
-func rowsOf(ps *runplan.Pass) []records.Pass {
+func Rows(ps *runplan.Pass) []records.Pass {
 	var rows []records.Pass
 	pauses := slices.Clone(ps.Pauses)
 	slices.SortFunc(pauses, func(a, b runplan.Window) int { return a.From.Compare(b.From) })
@@ -58,8 +58,8 @@ func rowsOf(ps *runplan.Pass) []records.Pass {
 	return rows
 }
 
-// sortRows puts rows into the order in which records stand.
-func sortRows(rows []records.Pass) {
+// SortRows puts rows into the order in which records stand.
+func SortRows(rows []records.Pass) {
 	slices.SortStableFunc(rows, func(a, b records.Pass) int {
 		return cmp.Or(strings.Compare(a.Pivot, b.Pivot), a.Start.Compare(b.Start))
 	})

@@ -49,7 +49,7 @@ func (t *trips) fit(p *runplan.Problem, list []wanted, next time.Time) ([]runpla
 	for _, w := range list {
 		m := &p.Machines[w.machine]
 		for _, at := range t.times(p, m, passes, next) {
-			pass := t.trip(p, w.machine, w.netMM, at)
+			pass := WholeTrip(p, w.machine, w.netMM, t.clockwise[w.machine], at)
 			if !pass.Start.Before(next) {
 				continue
 			}
@@ -91,34 +91,37 @@ func (t *trips) times(p *runplan.Problem, m *runplan.Machine, passes []runplan.P
 	return out
 }
 
-// trip is one whole trip of a machine: once round in the direction it went
-// before, or from stop to stop. It stands in the hours in which it may not run.
-func (t *trips) trip(p *runplan.Problem, machine int, netMM float64, at time.Time) runplan.Pass {
+// WholeTrip is one whole trip of a machine with one setting of the timer, that
+// gives so many mm net or as many as the machine can: once round, clockwise or
+// not, or from where it stands to the stop that is further. It stands in the
+// hours in which it may not run, and where at is one of them starts after them.
+func WholeTrip(p *runplan.Problem, machine int, netMM float64, clockwise bool, at time.Time) runplan.Pass {
 	m := &p.Machines[machine]
-	pass := runplan.Pass{Pivot: m.Name, Well: m.Well, Clockwise: t.clockwise[machine] || !m.Reversible, StartDeg: m.ArmDeg.Norm()}
+	pass := runplan.Pass{Pivot: m.Name, Well: m.Well, Clockwise: clockwise || !m.Reversible, StartDeg: m.ArmDeg.Norm()}
 	to := pass.StartDeg
-	if m.Stops != nil && !m.Stops.Full() {
-		// From where it stands to the stop that is further.
+	if m.Stops != nil {
 		back, on := m.Stops.From.Clockwise(m.ArmDeg), m.ArmDeg.Clockwise(m.Stops.To)
-		if pass.Clockwise = on >= back; pass.Clockwise {
+		pass.Clockwise = on >= back
+		if m.Stops.Full() && back == 0 {
+			pass.Clockwise = !clockwise // it stands on the barrier: back the way it came
+		}
+		if pass.Clockwise {
 			to = m.Stops.To.Norm()
 		} else {
 			to = m.Stops.From.Norm()
 		}
-	} else if m.Stops != nil {
-		pass.Clockwise = !t.clockwise[machine] // a barrier: back the way it came
 	}
 	gross := min(m.GrossForNetMM(netMM), m.MaxGrossMM)
 	timer, _ := m.TimerFor(gross, m.ArmDeg)
 	arc := pivot.Swept(pass.StartDeg, to, pass.Clockwise)
 	pass.Legs = []runplan.Leg{{FromDeg: pass.StartDeg, ToDeg: to, Water: true, TimerPct: timer}}
-	pass.Start, pass.Pauses = stands(at, m.PassHours(arc, timer), shut(p, m))
+	pass.Start, pass.Pauses = Stands(at, m.PassHours(arc, timer), Shut(p, m))
 	return pass
 }
 
-// shut are the hours in which a machine may not run wet, in order. A well that
+// Shut are the hours in which a machine may not run wet, in order. A well that
 // may pump some hours a day only pumps the first of each day.
-func shut(p *runplan.Problem, m *runplan.Machine) []runplan.Window {
+func Shut(p *runplan.Problem, m *runplan.Machine) []runplan.Window {
 	list := slices.Clone(m.NoRun)
 	for i := range p.Wells {
 		w := &p.Wells[i]
@@ -137,9 +140,9 @@ func shut(p *runplan.Problem, m *runplan.Machine) []runplan.Window {
 	return list
 }
 
-// stands puts so many hours of running from at on between windows that are in
+// Stands puts so many hours of running from at on between windows that are in
 // order of their start, and gives the start and the stands on the way.
-func stands(at time.Time, hours float64, shut []runplan.Window) (start time.Time, pauses []runplan.Window) {
+func Stands(at time.Time, hours float64, shut []runplan.Window) (start time.Time, pauses []runplan.Window) {
 	left := time.Duration(hours * float64(time.Hour))
 	for _, w := range shut {
 		switch {
@@ -179,7 +182,7 @@ func (r *refill) decide(_ context.Context, p *runplan.Problem, _ int, next time.
 	var list []wanted
 	for i := range p.Machines {
 		if p.Machines[i].FreeAt.Before(next) {
-			if need, urgency := tonight(&p.Machines[i]); urgency >= 1 {
+			if need, urgency := Tonight(&p.Machines[i]); urgency >= 1 {
 				list = append(list, wanted{i, need, urgency})
 			}
 		}
@@ -188,10 +191,10 @@ func (r *refill) decide(_ context.Context, p *runplan.Problem, _ int, next time.
 	return passes, err
 }
 
-// tonight is the depletion of a machine's driest zone at the end of today if
+// Tonight is the depletion of a machine's driest zone at the end of today if
 // nothing more is begun, mm, and as a multiple of its trigger; the mean over the
 // zone. It is as dry as a rainless day like those just passed makes it.
-func tonight(m *runplan.Machine) (depletion, share float64) {
+func Tonight(m *runplan.Machine) (depletion, share float64) {
 	type zone struct{ area, dep, trig float64 }
 	zones := make([]zone, len(m.Zones))
 	total := 0.0
