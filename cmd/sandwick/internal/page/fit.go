@@ -28,6 +28,12 @@ const (
 	cautions = 5
 )
 
+// shares are how small a sheet may be printed, as the style sheet has them in
+// fit-2 and on; spare is what an estimate of a very full sheet may be out by.
+var shares = [...]float64{0.9, 0.8, 0.68, 0.56}
+
+const spare = 1.12
+
 // fit is the classes of a sheet: how many plots stand in a row, as few as there
 // is room for, and how much smaller the sheet is printed if there is none.
 func (sh *sheet) fit() string {
@@ -37,14 +43,13 @@ func (sh *sheet) fit() string {
 			return fmt.Sprintf("by-%d fit-1", across)
 		}
 	}
-	// Setting it smaller makes lines longer too, so that the share is on the safe side.
-	tall := sh.height(4)
-	for i, share := range [...]float64{0.9, 0.8, 0.68} {
+	tall := sh.height(4) * spare
+	for i, share := range shares {
 		if tall*share <= paperMM {
 			return fmt.Sprintf("by-4 fit-%d", i+2)
 		}
 	}
-	return "by-4 fit-5"
+	return fmt.Sprintf("by-4 fit-%d", len(shares)+1)
 }
 
 // height is how tall the sheet is in print with so many plots in a row, mm.

@@ -101,14 +101,17 @@ func figure(a *Args, name string) (*plot.Plot, error) {
 func newFigure(title, unit string, first civil.Date, days int) *plot.Plot {
 	p := plot.New()
 	p.Title.Text = title
-	p.Title.TextStyle.Font.Variant = "Sans"
 	p.Y.Label.Text = unit
 	p.X.Tick.Marker = dayTicks{first, days}
 	p.X.Min, p.X.Max = 0, float64(days)
 	p.Legend.Top = true
 	for _, t := range []*draw.TextStyle{&p.Title.TextStyle, &p.X.Tick.Label, &p.Y.Tick.Label, &p.Y.Label.TextStyle, &p.Legend.TextStyle} {
 		t.Font.Variant, t.Color = "Sans", ink
+		t.Font.Size = 9
 	}
+	p.Title.TextStyle.Font.Size = 12
+	p.Title.Padding = 4
+	p.Legend.Padding = 3
 	p.Legend.ThumbnailWidth = 16
 	p.Legend.TextStyle.Font.Size = 8
 	return p
@@ -169,7 +172,7 @@ func soilFigure(a *Args, z *Zone) *plot.Plot {
 	if n > 0 {
 		first = z.Days[0].Date
 	}
-	p := newFigure("Soil water of "+z.Name, "above: water given, "+unit+"    below: depletion, "+unit, first, n)
+	p := newFigure("Soil water of "+z.Name+": water given above, depletion below", unit, first, n)
 	if n == 0 {
 		return p
 	}

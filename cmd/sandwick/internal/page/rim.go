@@ -113,55 +113,89 @@ func leader(d *drawing, az, r, x, y, halfW, halfH float64) {
 	d.el("path", "class", "tick", "d", p.String())
 }
 
-// spread moves notes apart along the rim, keeping their order, and leaves off
-// what there is no room for: the table beside the map has it all.
+// spread moves notes apart along the rim as little as it takes, keeping their
+// order, and leaves off what there is no room for: the table beside the map has
+// it all.
 func spread(notes []note) []note {
-	need := func(n *note) float64 { // degrees of the rim that a note takes up where it stands
-		sin, cos := math.Sincos(n.at * math.Pi / 180)
-		return (n.w*math.Abs(cos) + n.h*math.Abs(sin)) / labelR * 180 / math.Pi
-	}
-	for i := range notes {
-		notes[i].at = notes[i].az
-	}
-	room := func() float64 {
-		sum := 0.0
+	const most = 340 // degrees that notes may take up in all
+	for len(notes) > 1 {
+		slices.SortStableFunc(notes, func(a, b note) int {
+			return cmp.Compare(pivot.Azimuth(a.az).Norm(), pivot.Azimuth(b.az).Norm())
+		})
+		place(notes)
+		room := 0.0
 		for i := range notes {
-			sum += need(&notes[i])
+			room += notes[i].need()
 		}
-		return sum
-	}
-	for len(notes) > 0 && room() > 340 {
+		if span := notes[len(notes)-1].at - notes[0].at; room <= most && span+notes[0].need()/2+notes[len(notes)-1].need()/2 <= 360 {
+			return notes
+		}
 		last := len(notes) - 1
-		if i := slices.IndexFunc(notes, func(n note) bool { return n.leg < 0 }); i >= 0 && len(notes) > 16 {
+		if i := slices.IndexFunc(notes, func(n note) bool { return n.leg < 0 }); i >= 0 {
 			last = i
 		}
 		notes = slices.Delete(notes, last, last+1)
 	}
-	slices.SortStableFunc(notes, func(a, b note) int {
-		return cmp.Compare(pivot.Azimuth(a.az).Norm(), pivot.Azimuth(b.az).Norm())
-	})
-	for range 300 {
-		moved := false
-		for i := range notes {
-			a, b := &notes[i], &notes[(i+1)%len(notes)]
-			if len(notes) < 2 {
-				break
-			}
-			gap := math.Mod(b.at-a.at+720, 360)
-			if gap > 300 { // they have passed each other
-				gap -= 360
-			}
-			if lack := (need(a)+need(b))/2 - gap; lack > 0.2 {
-				a.at -= lack / 2
-				b.at += lack / 2
-				moved = true
-			}
-		}
-		if !moved {
-			break
-		}
+	for i := range notes {
+		notes[i].at = notes[i].az
 	}
 	return notes
+}
+
+// need is how many degrees of the rim a note takes up where it stands: it is
+// wider than high.
+func (n *note) need() float64 {
+	sin, cos := math.Sincos(n.at * math.Pi / 180)
+	return (n.w*math.Abs(cos) + n.h*math.Abs(sin)) / labelR * 180 / math.Pi
+}
+
+// place gives each of the sorted notes a place with room, nearest to where it
+// belongs in the sense of least squares: isotonic regression by pooling adjacent
+// violators, of the places less the room that the notes before need. The circle is
+// cut open in its widest gap, and what a note needs is taken where it stood the
+// last time round.
+func place(notes []note) {
+	cut, widest := 0, -1.0
+	for i := range notes {
+		before := notes[(i+len(notes)-1)%len(notes)].az
+		if gap := pivot.Azimuth(before).Clockwise(pivot.Azimuth(notes[i].az)); gap > widest {
+			cut, widest = i, gap
+		}
+	}
+	turned := slices.Concat(notes[cut:], notes[:cut])
+	copy(notes, turned)
+	first := notes[0].az
+	want := make([]float64, len(notes))
+	for i := range notes {
+		want[i] = first + pivot.Azimuth(first).Clockwise(pivot.Azimuth(notes[i].az))
+		notes[i].at = want[i]
+	}
+	type pool struct {
+		mean float64
+		n    int
+	}
+	for range 4 {
+		before := make([]float64, len(notes)) // room needed from the first note's middle to this one's
+		for i := 1; i < len(notes); i++ {
+			before[i] = before[i-1] + (notes[i-1].need()+notes[i].need())/2
+		}
+		pools := []pool{}
+		for i := range notes {
+			pools = append(pools, pool{want[i] - before[i], 1})
+			for k := len(pools) - 1; k > 0 && pools[k-1].mean > pools[k].mean; k-- {
+				a, b := pools[k-1], pools[k]
+				pools[k-1] = pool{(a.mean*float64(a.n) + b.mean*float64(b.n)) / float64(a.n+b.n), a.n + b.n}
+				pools = pools[:k]
+			}
+		}
+		i := 0
+		for _, p := range pools {
+			for range p.n {
+				notes[i].at = p.mean + before[i]
+				i++
+			}
+		}
+	}
 }
 
 // sectorText is "40° to 90°".

@@ -86,17 +86,20 @@ func (v *view) soil(z *Zone) template.HTML {
 	}
 	d.el("path", "class", "driest", "d", driest.String())
 	d.el("path", "class", "trigger", "d", trigger.String())
-	// What came: rain hollow, irrigation solid, side by side on the surface.
+	// What came: rain hollow, irrigation solid.
 	w := (plotR - plotL) / float64(axis.n)
+	var rain, irr path
 	for i := range z.Days {
-		day := &z.Days[i]
-		if y := up(day.RainMM); day.RainMM >= 0.2 {
-			d.el("rect", "class", "rain", "x", axis.x(float64(i))+0.15*w, "y", y, "width", max(1.1, 0.7*w), "height", surfaceY-y)
+		day, x := &z.Days[i], axis.x(float64(i))+0.15*w
+		if day.RainMM >= 0.2 {
+			rain.bar(x, surfaceY, max(1.1, 0.7*w), up(day.RainMM))
 		}
-		if y := up(day.IrrigationMM); day.IrrigationMM >= 0.2 {
-			d.el("rect", "class", "irr", "x", axis.x(float64(i))+0.15*w, "y", y, "width", max(1.4, 0.7*w), "height", surfaceY-y)
+		if day.IrrigationMM >= 0.2 {
+			irr.bar(x, surfaceY, max(1.4, 0.7*w), up(day.IrrigationMM))
 		}
 	}
+	d.el("path", "class", "rain", "d", rain.String())
+	d.el("path", "class", "irr", "d", irr.String())
 	d.el("path", "class", "surface", "d", fmt.Sprintf("M%s %sH%s", num(plotL), num(surfaceY), num(plotR)))
 	if z.Ahead < axis.n && z.Ahead > 0 {
 		x := axis.x(float64(z.Ahead))

@@ -77,6 +77,12 @@ func (p *path) move(x, y float64) { p.b.WriteString("M" + num(x) + " " + num(y))
 func (p *path) line(x, y float64) { p.b.WriteString("L" + num(x) + " " + num(y)) }
 func (p *path) shut()             { p.b.WriteByte('Z') }
 
+// bar stands on y with a width w and its top at y1.
+func (p *path) bar(x, y, w, y1 float64) {
+	p.move(x, y)
+	p.b.WriteString("V" + num(y1) + "h" + num(w) + "V" + num(y))
+}
+
 // arc goes round the origin at radius r to the azimuth az (degrees, clockwise
 // from the top); large where that is over half a turn.
 func (p *path) arc(r, az float64, large, clockwise bool) {
