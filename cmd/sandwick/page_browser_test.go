@@ -88,6 +88,10 @@ func TestPageAccessible(t *testing.T) {
 	for _, width := range []int64{360, 1280} {
 		tab.Visit(t, "file://"+demoPage(t, "plan"), width, 800)
 		browser.Eval[bool](t, tab, string(axe)+";true")
+		held, err := chromedp.Run(tab.Ctx, chromedp.Evaluate[int](`axe.run().then(r => r.passes.length)`, chromedp.EvalAwaitPromise))
+		if err != nil || held < 15 {
+			t.Fatalf("only %d rules applied to the page: %v", held, err)
+		}
 		found, err := chromedp.Run(tab.Ctx, chromedp.Evaluate[[]string](
 			`axe.run().then(r => r.violations.map(v => v.id + ': ' + v.help + ' ' + v.nodes.slice(0, 3).map(n => n.html.slice(0, 120) + ' ' + n.failureSummary).join(' | ')))`, chromedp.EvalAwaitPromise))
 		if err != nil {
