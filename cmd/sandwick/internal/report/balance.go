@@ -124,7 +124,7 @@ func NewBalance(season *fields.Season, o BalanceOptions) *Balance {
 			}
 		}
 	}
-	b.Warnings = slices.Concat(b.aerationNotes(), DoubtNotes(season.Doubts), DoubtNotes(f.Doubts))
+	b.Warnings = orEmpty(slices.Concat(b.aerationNotes(), DoubtNotes(season.Doubts), DoubtNotes(f.Doubts)))
 	return b
 }
 
@@ -240,7 +240,7 @@ func (b *Balance) WriteText(w io.Writer, s units.System, last int) error {
 	}
 	t := table.New(columns...)
 	for _, z := range b.Totals {
-		row := []string{z.Zone, depths(s, z.RainMM), depths(s, z.NetMM), depths(s, z.UpfluxMM), depths(s, z.ETMM),
+		row := []string{z.Zone + estimatedMark(z.EstimatedDays > 0), depths(s, z.RainMM), depths(s, z.NetMM), depths(s, z.UpfluxMM), depths(s, z.ETMM),
 			depths(s, z.PercolationMM), depths(s, z.RunoffMM), depths(s, z.StorageMM), depths(s, z.ETcMM),
 			fmt.Sprint(z.StressDays), depths(s, z.DepletionMM), depths(s, z.TriggerMM)}
 		if b.corrected() {
@@ -250,11 +250,38 @@ func (b *Balance) WriteText(w io.Writer, s units.System, last int) error {
 	}
 	out.WriteString(t.String())
 	out.WriteString(b.dailyText(s, last))
+	if text := b.estimatedText(); text != "" {
+		out.WriteByte('\n')
+		out.WriteString(table.Paragraph(estimated+" ", text))
+	}
 	out.WriteByte('\n')
 	out.WriteString(table.Paragraph("", b.closingText()))
 	writeList(&out, "Take note", Texts(b.Warnings, s))
 	_, err := io.WriteString(w, out.String())
 	return err
+}
+
+// estimated marks a day, or a sum of days, that rests on estimated weather.
+const estimated = "*"
+
+func estimatedMark(yes bool) string {
+	if yes {
+		return estimated
+	}
+	return ""
+}
+
+// estimatedText is the footnote to the marks: how many days they stand for.
+func (b *Balance) estimatedText() string {
+	most := 0 // zones of one station share their days, but rain has its own gauges
+	for _, z := range b.Totals {
+		most = max(most, z.EstimatedDays)
+	}
+	if most == 0 {
+		return ""
+	}
+	all := civil.Date(b.To).DaysSince(civil.Date(b.From)) + 1
+	return fmt.Sprintf("weather partly estimated, on %d of %s; `sandwick et` says which part", most, count(all, "day", "days"))
 }
 
 func depths(s units.System, n Number) string { return units.Depth.Format(s, float64(n)) }
@@ -269,7 +296,6 @@ func (b *Balance) dailyText(s units.System, last int) string {
 			first = d
 		}
 	}
-	estimated := false
 	for start := 0; start < len(b.Rows); {
 		end := start
 		for end < len(b.Rows) && sameGround(&b.Rows[start], &b.Rows[end]) {
@@ -285,11 +311,7 @@ func (b *Balance) dailyText(s units.System, last int) string {
 			if civil.Date(r.Date).Before(first) {
 				continue
 			}
-			mark := ""
-			if len(r.Filled) > 0 {
-				mark, estimated = "*", true
-			}
-			t.Row(dayText(civil.Date(r.Date))+mark, depths(s, r.EToMM), coefficient(r.Kcb), coefficient(r.Ke), coefficient(r.Ks),
+			t.Row(dayText(civil.Date(r.Date))+estimatedMark(len(r.Filled) > 0), depths(s, r.EToMM), coefficient(r.Kcb), coefficient(r.Ke), coefficient(r.Ks),
 				depths(s, r.ETMM), depths(s, r.RainMM), depths(s, r.NetMM), depths(s, r.UpfluxMM), depths(s, r.PercolationMM),
 				depths(s, r.DepletionMM), depths(s, r.TriggerMM), depths(s, r.TAWMM))
 		}
@@ -297,9 +319,6 @@ func (b *Balance) dailyText(s units.System, last int) string {
 			fmt.Fprintf(&out, "\n%s\n%s", b.Rows[end-1].groundText(s), t)
 		}
 		start = end
-	}
-	if estimated {
-		out.WriteString("\n* weather partly estimated; `sandwick et` says which part\n")
 	}
 	if first.After(civil.Date(b.From)) {
 		fmt.Fprintf(&out, "\nThe last %s shown; --from and --to show others.\n", count(last, "day", "days"))
