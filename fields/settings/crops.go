@@ -64,7 +64,7 @@ func readCrop(sec *section, c crop.Crop) crop.Crop {
 		if !sec.has(key) {
 			key = sec.keyOf("root_max", lengths)
 		}
-		sec.report(key, show(sec.table[key]), "leaves roots that start deeper, %s m, than they reach, %s m", trim(c.RootMinM), trim(c.RootMaxM))
+		sec.report(key, show(sec.table[key]), "leaves roots that start deeper, %s, than they reach, %s", sec.amount(key, lengths, c.RootMinM), sec.amount(key, lengths, c.RootMaxM))
 	}
 	if len(sec.problems) == n {
 		if err := c.Check(); err != nil {

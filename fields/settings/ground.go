@@ -61,7 +61,7 @@ func checkPlusMinus(sec *section, o *Soil) {
 	}
 	if o.ReachPlusMinusM > reach-LeastReachM {
 		key := sec.keyOf("reach_plus_minus", lengths)
-		sec.report(key, show(sec.table[key]), "is not below the reach, %s m", trim(reach))
+		sec.report(key, show(sec.table[key]), "is not below the reach, %s", sec.amount(key, lengths, reach))
 	}
 }
 
@@ -105,7 +105,7 @@ func readHorizons(sec *section, o *Soil) {
 		const slack = 0.005 // half a centimetre: depths are typed in rounded feet
 		key := h.keyOf("top", lengths)
 		if math.Abs(z.TopM-top) > slack {
-			h.report(key, show(h.table[key]), "does not follow on; horizons go down from 0 without gap or overlap, the last ended at %s m", trim(top))
+			h.report(key, show(h.table[key]), "does not follow on; horizons go down from 0 without gap or overlap, the last ended at %s", h.amount(key, lengths, top))
 		}
 		if z.BottomM <= z.TopM {
 			key := h.keyOf("bottom", lengths)

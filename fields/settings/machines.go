@@ -142,12 +142,16 @@ func checkBuild(sec *section, m *pivot.Machine) {
 	err := m.Validate()
 	faults, _ := errors.AsType[pivot.Faults](err)
 	for _, f := range faults {
-		key := "name"
+		key, msg := "name", f.Msg
 		switch f.Field {
 		case "Reversible":
 			key = "reversible"
 		case "MaxGrossMM":
 			key = sec.keyOf("max_pass", depths)
+			bare := *m
+			bare.EndGunM, bare.EndGunM3H, bare.EndGunArcs = 0, 0, nil
+			const up = 1.0005 // so that the rounded number is accepted when typed
+			msg = "must be at least the " + sec.amount(key, depths, up*bare.GrossMM(m.TimerMaxPct, 0)) + " that the machine leaves at its fastest timer"
 		case "Center":
 			key = "center"
 		}
@@ -155,7 +159,7 @@ func checkBuild(sec *section, m *pivot.Machine) {
 		if v, ok := sec.table[key]; ok && key != "center" {
 			got = show(v)
 		}
-		sec.report(key, got, "%s", f.Msg)
+		sec.report(key, got, "%s", msg)
 	}
 }
 

@@ -279,6 +279,18 @@ func (s *section) keyOf(stem string, units []input.Unit) string {
 	return stem
 }
 
+// amount is an SI value in the unit of key, one of the spellings of a quantity,
+// for a complaint about that key.
+func (s *section) amount(key string, units []input.Unit, si float64) string {
+	u := units[0]
+	for _, c := range units {
+		if strings.HasSuffix(key, "_"+c.Suffix) {
+			u = c
+		}
+	}
+	return trim(u.FromSI(si)) + " " + u.Name
+}
+
 // check turns v into SI and holds it against the limits. def is returned for
 // a value that is reported.
 func (s *section) check(key string, v any, def float64, u input.Unit, in limits) float64 {

@@ -2,6 +2,7 @@ package settings
 
 import (
 	"math"
+	"regexp"
 	"strings"
 	"testing"
 	"time"
@@ -237,6 +238,44 @@ func TestEnergyPerKWh(t *testing.T) {
 		}
 		if got := s.Wells[0].EnergyPerKWh(at); got != want {
 			t.Errorf("%s: %g, want %g", text, got, want)
+		}
+	}
+}
+
+// A complaint about a quantity is in the unit that the file uses for it, and
+// the least that it names is accepted when typed.
+func TestComplaintsInTheKeysUnit(t *testing.T) {
+	told := func(from, to string) string {
+		t.Helper()
+		if !strings.Contains(whole, from) {
+			t.Fatalf("no %q in the settings", from)
+		}
+		_, problems, _ := Read(File, []byte(strings.Replace(whole, from, to, 1)))
+		if len(problems) != 1 {
+			t.Fatalf("%s: %v, want one problem", to, problems)
+		}
+		return problems[0].Msg
+	}
+	for _, c := range []struct{ from, to, want string }{
+		{"max_pass_in = 1\n", "max_pass_in = 0.1\n", "must be at least the (.*) in that the machine leaves at its fastest timer"},
+		{"max_pass_in = 1\n", "max_pass_mm = 2.5\n", "must be at least the (.*) mm that the machine leaves at its fastest timer"},
+		{"reach_ft = 3\n", "reach_ft = 3\nreach_plus_minus_ft = 3\n", "is not below the reach, 3 ft"},
+		{"reach_ft = 3\n", "reach_m = 0.9\nreach_plus_minus_m = 0.9\n", "is not below the reach, 0.9 m"},
+		{"height_ft = 2\n", "height_ft = 2\nroot_min_ft = 4\nroot_max_ft = 2\n", "leaves roots that start deeper, 4 ft, than they reach, 2 ft"},
+		{"reach_ft = 3\n", "reach_ft = 3\nhorizons = [{ bottom_ft = 2, hydraulics = \"field sand\" }, { top_ft = 3, bottom_ft = 6, hydraulics = \"field sand\" }]\n",
+			"does not follow on; horizons go down from 0 without gap or overlap, the last ended at 2 ft"},
+	} {
+		msg := told(c.from, c.to)
+		found := regexp.MustCompile("^" + c.want + "$").FindStringSubmatch(msg)
+		if found == nil {
+			t.Errorf("%s: got %q, want %q", c.to, msg, c.want)
+			continue
+		}
+		if len(found) > 1 {
+			typed := strings.Replace(whole, c.from, strings.Fields(c.to)[0]+" = "+found[1]+"\n", 1)
+			if _, problems, _ := Read(File, []byte(typed)); len(problems) > 0 {
+				t.Errorf("%s typed as told: %v", found[1], problems)
+			}
 		}
 	}
 }
