@@ -23,6 +23,11 @@ Forms:
   sandwick plan                  all machines
   sandwick plan PIVOT...         show these only (all are planned: they may share a well)
   sandwick plan --field NAME     show the machine and the ground of this field only
+  sandwick plan --start PIVOT=TIME, --hold PIVOT[=TIME], --rain DATE=AMOUNT, --dry
+                                 what your way costs against the plan, term by term
+  sandwick plan --evaluate FILE  judge a plan that --json wrote, edited or not: can it be
+                                 run, and what does it cost against the program's; exit
+                                 status 1 where it cannot be run
   sandwick plan --json           one document: made_at, passes with legs, zones, cost, idle
   sandwick plan --csv            the legs, one row each
   sandwick plan --html FILE      one page with maps and plots, to read on a phone and to print
@@ -49,11 +54,13 @@ const (
 const staleDays = 14
 
 type planFlags struct {
-	form   outputFlags
-	away   takeawayFlags
-	field  string
-	days   int
-	pivots []string
+	form    outputFlags
+	away    takeawayFlags
+	own     ownFlags
+	field   string
+	days    int
+	daysSet bool
+	pivots  []string
 }
 
 func (p *program) planCommand() *cobra.Command {
@@ -65,12 +72,13 @@ func (p *program) planCommand() *cobra.Command {
 		Example:           "  sandwick plan --farm myfarm\n  sandwick plan --farm myfarm --today 2025-06-13T18:00 --units si",
 		ValidArgsFunction: p.completePivots,
 		RunE: func(cmd *cobra.Command, args []string) error {
-			f.pivots = args
+			f.pivots, f.daysSet = args, cmd.Flags().Changed("days")
 			return p.plan(cmd.Context(), f)
 		},
 	}
 	f.form.define(cmd)
 	f.away.define(cmd)
+	f.own.define(cmd, p)
 	cmd.Flags().StringVar(&f.field, "field", "", "only the field of this `NAME`")
 	cmd.Flags().IntVar(&f.days, "days", defaultDays, fmt.Sprintf("days to look ahead, %d to %d", leastDays, mostDays))
 	must(cmd.RegisterFlagCompletionFunc("field", p.completeFields))
@@ -83,6 +91,9 @@ func (p *program) plan(ctx context.Context, f planFlags) error {
 		return err
 	}
 	if err := f.away.check(f.form); err != nil {
+		return err
+	}
+	if err := f.own.check(f.away.any()); err != nil {
 		return err
 	}
 	if f.days < leastDays || f.days > mostDays {
@@ -105,6 +116,9 @@ func (p *program) plan(ctx context.Context, f planFlags) error {
 	if len(v.farm.Pivots) == 0 {
 		return &failure{fmt.Errorf("the farm has no pivot: there is nothing to run"), "add a [[pivots]] section to farm.toml; `sandwick balance` works without one"}
 	}
+	if f.own.evaluate != "" {
+		return p.evaluate(ctx, f, v, f.daysSet)
+	}
 	today := civil.DateOf(v.now)
 	if err := v.fresh(today); err != nil {
 		return err
@@ -113,20 +127,44 @@ func (p *program) plan(ctx context.Context, f planFlags) error {
 	if err != nil {
 		return err
 	}
-	ahead := season.Ahead(v.now, f.days)
-	plan, err := runplan.Make(ctx, ahead.Problem)
-	if err != nil {
-		return &failure{fmt.Errorf("planning: %w", err), ""}
+	var ahead fields.Ahead
+	var plan runplan.Plan
+	var compared *report.Comparison
+	if f.own.asks() {
+		a, c, err := p.ask(ctx, v, &f, season)
+		if err != nil {
+			return err
+		}
+		ahead, plan, compared = a.Ahead, a.Own, c
+	} else {
+		ahead = season.Ahead(v.now, f.days)
+		if plan, err = runplan.Make(ctx, ahead.Problem); err != nil {
+			return &failure{fmt.Errorf("planning: %w", err), ""}
+		}
 	}
 	answer := report.NewPlan(v.planFacts(season, &ahead, &plan, p.common.today == ""))
+	answer.Compared = compared
 	answer.Keep(f.keepers(v.farm))
 	done()
 	if f.away.any() {
 		return p.takeAway(v, &f, season, &ahead, &plan, answer)
 	}
-	return p.write(f.form, answer, answer.LegRows(), answer.Warnings, func() error {
+	if compared == nil {
+		return p.write(f.form, answer, answer.LegRows(), answer.Warnings, func() error {
+			return answer.WriteText(p.stdout, v.units)
+		})
+	}
+	err = p.write(f.form, answer, compared.TermRows(), answer.Warnings, func() error {
+		if err := compared.WriteText(p.stdout, v.units, "your way against the plan"); err != nil {
+			return err
+		}
+		fmt.Fprintln(p.stdout)
 		return answer.WriteText(p.stdout, v.units)
 	})
+	if err == nil && !compared.Feasible {
+		return errNo
+	}
+	return err
 }
 
 // fresh refuses to plan from weather that ended too long ago.

@@ -59,6 +59,7 @@ Forms:
   sandwick status           where every zone stands today
   sandwick season           the season's water books
   sandwick outlook          what a dry spell would do, and how likely it is
+  sandwick replay           the season run again, by plan and by rule
 
 The farm is the folder named by --farm, or this folder. Tables are in the farm's own
 units, or in those named by --units. --json and --csv are always in SI, with the unit
@@ -94,6 +95,7 @@ func (p *program) rootCommand() *cobra.Command {
 		p.balanceCommand(),
 		p.soilsCommand(),
 		p.planCommand(),
+		p.replayCommand(),
 		p.seasonCommand(),
 		p.statusCommand(),
 		p.outlookCommand(),

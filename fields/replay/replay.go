@@ -15,6 +15,8 @@ package replay
 import (
 	"context"
 	"fmt"
+	"math"
+	"slices"
 	"sync"
 	"time"
 
@@ -57,6 +59,8 @@ type Options struct {
 	From, To civil.Date // first and last day; zero: the season's start, and the last day with weather
 	LookDays int        // horizon of the planner; 0: DefaultLookDays
 	Ways     []Way      // nil: all
+	// NoSeasonLimit leaves out what the wells may give in a season.
+	NoSeasonLimit bool
 }
 
 // Replay is a season run again.
@@ -174,7 +178,13 @@ func newRunner(f *fields.Farm, o *Options) (*runner, error) {
 	}
 	farm := *f
 	farm.Forecast = weather.Record{} // a forecast in the folder is of one morning, not of all
-	farm.Records.Probes = nil        // they were read on the ground as it was really watered
+	if o.NoSeasonLimit {
+		farm.Wells = slices.Clone(farm.Wells)
+		for i := range farm.Wells {
+			farm.Wells[i].SeasonLimitM3 = math.Inf(1)
+		}
+	}
+	farm.Records.Probes = nil // they were read on the ground as it was really watered
 	r := &runner{farm: &farm, from: from, to: to, days: to.DaysSince(from) + 1, look: o.LookDays}
 	start := r.morning(from)
 	for _, p := range f.Records.Passes {

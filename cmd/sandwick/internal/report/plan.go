@@ -29,6 +29,8 @@ type Plan struct {
 	Assumed  []Assumed      `json:"assumed"`  // crop values without a published source
 	Warnings []Note         `json:"warnings"`
 	Cautions []string       `json:"cautions"`
+	// Compared is there for a way of one's own only: its plan beside the program's.
+	Compared *Comparison `json:"compared,omitempty"`
 }
 
 // Weather says how far the weather behind the plan reaches.
