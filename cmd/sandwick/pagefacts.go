@@ -8,12 +8,10 @@ import (
 
 	"sandwick/cmd/sandwick/internal/page"
 	"sandwick/cmd/sandwick/internal/report"
-	"sandwick/et/spells"
 	"sandwick/fields"
 	"sandwick/fields/books"
+	"sandwick/pivot"
 	"sandwick/pivot/runplan"
-
-	"github.com/golang-sql/civil"
 )
 
 const (
@@ -24,8 +22,6 @@ const (
 	// by its pattern, no more; the plan does not know of it.
 	fedDays  = 7
 	fedShare = 0.5
-	// outlookSteps is how many dry days to come the chances are told for.
-	outlookSteps = 12
 )
 
 // pageFacts gathers a page. answer is nil on a page without a plan, and then the
@@ -57,7 +53,7 @@ func (v view) pageFacts(kind page.Kind, season *fields.Season, ahead *fields.Ahe
 	}
 	a.Wells = pageWells(&ahead.Problem, passes)
 	a.Use = v.pageUse(season, passes)
-	a.Outlook = v.pageOutlook(season)
+	a.Outlook = v.pageOutlook(season, false)
 	return a, nil
 }
 
@@ -77,8 +73,8 @@ func (v view) pagePivot(p int, season *fields.Season, ahead *fields.Ahead, cours
 	m := &ahead.Problem.Machines[p]
 	arm := f.ArmAt(p, v.now)
 	out := page.Pivot{Machine: &f.Pivots[p].Machine, Slices: len(f.SliceM2(p)), Arm: arm.At}
-	if arm.Running {
-		out.BusyTo, out.Wet = arm.FreeAt, arm.Water
+	if at, ok := v.armNow(p); ok && arm.Running {
+		out.BusyTo, out.Wet, out.Stop, out.Arm = arm.FreeAt, arm.Water, arm.At, at
 	}
 	for i := range f.Fields {
 		if f.Fields[i].Pivot == m.Name {
@@ -249,39 +245,29 @@ func (v view) pageUse(season *fields.Season, passes []runplan.Pass) []page.Use {
 	return list
 }
 
-// pageOutlook is how likely it is to stay dry; nil where the years cannot tell.
-// What is wrong with them `check` and `outlook` say.
-func (v view) pageOutlook(season *fields.Season) *page.Outlook {
-	years, problems := v.farm.Years(season.Today)
-	if len(problems) > 0 || years.Days() == 0 {
+// pageOutlook is the dry spell to come; nil where the earlier years cannot be
+// read, which `check` and `outlook` tell.
+func (v view) pageOutlook(season *fields.Season, byFarm bool) *report.Outlook {
+	o, problems, err := season.DryOutlook(v.now, defaultOutlookDays, false)
+	if len(problems) > 0 || err != nil {
 		return nil
 	}
-	rule := v.farm.Outlook.Rule
-	station, _, err := season.DryRuns(rule)
-	if err != nil || station.Through == (civil.Date{}) {
-		return nil
-	}
-	history, err := years.Spells(rule)
-	if err != nil {
-		return nil
-	}
-	first, last, _ := years.Span()
-	o := &page.Outlook{DryDays: station.Days, AtLeast: station.AtLeast, UsefulMM: rule.MinMM, Years: last.Year - first.Year + 1}
-	for more := 1; more <= outlookSteps; more++ {
-		c := history.Chance(spellsQuery(station, more, v.farm.Outlook.WindowDays))
-		o.Steps = append(o.Steps, page.DryStep{Days: more, P: c.P, Low: c.Low, High: c.High, Held: c.Held, Cases: countedCases(&c)})
-	}
-	return o
+	return report.NewOutlook(v.outlookFacts(season, o, byFarm))
 }
 
-func spellsQuery(run fields.DryRun, more, window int) spells.Query {
-	return spells.Query{Date: run.Through, Dry: run.Days, More: more, Window: window}
-}
-
-// countedCases is how many spells a chance was counted from; 0 for a chain's.
-func countedCases(c *spells.Chance) int {
-	if c.Method == spells.Counted {
-		return c.Cases
+// armNow is where the arm of a running pass is; it walks evenly, as the books
+// have it. ok is false when none is running.
+func (v view) armNow(p int) (at pivot.Azimuth, ok bool) {
+	for i := range v.farm.Records.Passes {
+		pass := &v.farm.Records.Passes[i]
+		if pass.Pivot != v.farm.Pivots[p].Name || pass.Start.After(v.now) || !pass.End.After(v.now) {
+			continue
+		}
+		turned := pass.Arc().Span() * v.now.Sub(pass.Start).Hours() / pass.Hours()
+		if !pass.Clockwise {
+			turned = -turned
+		}
+		at, ok = pass.From.Add(turned), true
 	}
-	return 0
+	return at, ok
 }

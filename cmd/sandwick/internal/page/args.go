@@ -27,7 +27,7 @@ type Args struct {
 	Rainfed  []Zone // ground under no pivot
 	Wells    []Well
 	Weather  []WeatherDay
-	Outlook  *Outlook
+	Outlook  *report.Outlook // the dry spell to come
 	Use      []Use
 	Currency string
 	Notes    []report.Note // what to take note of, beside the plan's own warnings
@@ -47,7 +47,8 @@ const (
 type Pivot struct {
 	Machine *pivot.Machine
 	Slices  int
-	Arm     pivot.Azimuth // where it stands, or where the pass under way will stop
+	Arm     pivot.Azimuth // where it stands, or is now
+	Stop    pivot.Azimuth // where the pass under way will end
 	BusyTo  time.Time     // end of the pass under way; zero: parked
 	Wet     bool          // the pass under way waters
 	Crops   []Crop
@@ -125,22 +126,6 @@ type WeatherDay struct {
 	RainChance    float64 // 0..1; NaN where the forecast gives none
 	Basis         string  // "measured", "forecast", ...
 	Ahead         bool
-}
-
-// Outlook is how long it may stay dry.
-type Outlook struct {
-	DryDays  int // dry days in a row up to now
-	AtLeast  bool
-	UsefulMM float64 // a day with less counts as dry
-	Years    int
-	Steps    []DryStep
-}
-
-// DryStep is the chance that so many more days stay dry.
-type DryStep struct {
-	Days         int
-	P, Low, High float64 // 0..1; NaN where the record is too short
-	Held, Cases  int     // in how many earlier years it stayed so; Cases 0: by a chain
 }
 
 // Use is the water taken from one well.

@@ -176,9 +176,16 @@ func (c *chart) arm(m *Pivot, pass *report.Pass) {
 	c.el("path", "class", "foot", "d", fmt.Sprintf("M-9 %sH9V%sH-9Z", num(-end+8), num(-end-4)))
 	c.close("g")
 	c.el("circle", "class", "hub", "r", 9)
+	from := az
+	if !m.BusyTo.IsZero() { // where it will stand, and start from
+		from = float64(m.Stop.Norm())
+		x, y := polar(end, from)
+		c.el("path", "class", "stop", "d", fmt.Sprintf("M0 0L%s %s", num(x), num(y)))
+	}
 	if pass == nil {
 		return
 	}
+	az = from
 	turn := 1.0
 	if pass.Direction == "ccw" {
 		turn = -1
@@ -239,8 +246,12 @@ func (c *chart) roomiest(area orb.MultiPolygon, m *Pivot) (best orb.Point, room 
 		}
 		flat = append(flat, q)
 	}
-	armX, armY := polar(m.Machine.LengthM, float64(m.Arm))
-	arm := orb.LineString{{0, 0}, {armX * across, -armY}}
+	arms := []orb.LineString{}
+	for _, az := range []pivot.Azimuth{m.Arm, m.Stop} {
+		if x, y := polar(m.Machine.LengthM, float64(az)); az == m.Arm || !m.BusyTo.IsZero() {
+			arms = append(arms, orb.LineString{{0, 0}, {x * across, -y}})
+		}
+	}
 	const n = 36
 	for i := range n {
 		for j := range n {
@@ -255,7 +266,10 @@ func (c *chart) roomiest(area orb.MultiPolygon, m *Pivot) (best orb.Point, room 
 			if !planar.MultiPolygonContains(flat, at) {
 				continue
 			}
-			least := min(rim, planar.DistanceFrom(arm, at))
+			least := rim
+			for _, arm := range arms {
+				least = min(least, planar.DistanceFrom(arm, at))
+			}
 			for _, p := range flat {
 				for _, ring := range p {
 					if least > room {

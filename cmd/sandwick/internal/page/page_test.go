@@ -101,9 +101,13 @@ func bigFarm(pivots, zones int) *Args {
 	for d := range 38 {
 		a.Weather = append(a.Weather, WeatherDay{Date: today.AddDays(d - 28), EToMM: 5, RainMM: math.Max(0, 12*math.Sin(float64(d))), TmaxC: 28, TminC: 15, RainChance: math.NaN(), Ahead: d >= 28})
 	}
-	a.Outlook = &Outlook{DryDays: 4, UsefulMM: 1, Years: 15}
-	for k := range 12 {
-		a.Outlook.Steps = append(a.Outlook.Steps, DryStep{Days: k + 1, P: 1 / float64(k+2), Low: 1 / float64(k+4), High: 1 / float64(k+1), Held: 3, Cases: 9})
+	a.Outlook = &report.Outlook{From: report.Day(today), To: report.Day(today.AddDays(29)), Rain: report.UsefulRain{MM: 1}, DryNow: report.DryNow{Days: 4, Through: report.Day(today.AddDays(-1))}, NoRain: true,
+		Pumps: []report.PumpOutlook{{Well: "Well 0", Verdict: "keeps_up", NeedMM: 5, CapacityMM: 6, Hours: 24}}}
+	for k := range 9 {
+		a.Outlook.Chances = append(a.Outlook.Chances, report.StayDry{MoreDays: k + 1, ChancePct: 100 / report.Number(k+2), LowPct: 100 / report.Number(k+4), HighPct: 100 / report.Number(k+1)})
+	}
+	for i := range p.Zones {
+		a.Outlook.Zones = append(a.Outlook.Zones, report.ZoneDryout{Zone: p.Zones[i].Zone, Due: report.Spread{Already: true}, Stress: report.Spread{Early: report.Day(today), Likely: report.Day(today.AddDays(2))}})
 	}
 	return a
 }
@@ -209,7 +213,7 @@ func TestMissingNumbers(t *testing.T) {
 	a.Pivots[0].Zones[0].Ahead = 0
 	a.Weather[3].TmaxC, a.Weather[3].TminC, a.Weather[4].RainMM = nan, nan, nan
 	a.Use[0].LimitM3, a.Use[0].LeftM3 = math.Inf(1), math.Inf(1)
-	a.Outlook.Steps[2].P = nan
+	a.Outlook.Chances[2].ChancePct = report.Number(nan)
 	text := string(setPage(t, a))
 	for _, bad := range []string{"NaN", "Inf"} {
 		if i := strings.Index(text, bad); i >= 0 {

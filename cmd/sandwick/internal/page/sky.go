@@ -4,12 +4,17 @@
 package page
 
 import (
+	"cmp"
 	"fmt"
 	"html/template"
 	"math"
+	"slices"
+	"time"
 
 	"sandwick/cmd/sandwick/internal/report"
 	"sandwick/cmd/sandwick/internal/units"
+
+	"github.com/golang-sql/civil"
 )
 
 // weather draws the days: rain falls from the top, ET rises from the bottom,
@@ -87,58 +92,104 @@ func (v *view) weatherWords(days []WeatherDay) string {
 }
 
 // outlook draws the chance that so many more days stay dry, with its range.
-func (v *view) outlook(o *Outlook) template.HTML {
+func (v *view) outlook(o *report.Outlook) template.HTML {
 	const h, top, bottom = 132.0, 14.0, 104.0
 	var d drawing
-	d.begin("plot outlook", v.outlookWords(o), 0, 0, plotW, h)
-	y := func(p float64) float64 { return bottom - (bottom-top)*p }
-	for _, p := range []float64{0, 0.5, 1} {
-		d.el("path", "class", "grid", "d", fmt.Sprintf("M%s %sH%s", num(plotL), num(y(p)), num(plotR)))
-		d.text(plotL-4, y(p)+4, "sc r", units.Number(100*p, 0))
+	words := "Chance that it stays dry"
+	for _, c := range o.Chances {
+		if !math.IsNaN(float64(c.ChancePct)) {
+			words += fmt.Sprintf("; %d more days: %.0f %%", c.MoreDays, float64(c.ChancePct))
+		}
 	}
-	w := (plotR - plotL) / float64(max(1, len(o.Steps)))
-	for i, s := range o.Steps {
+	d.begin("plot outlook", words, 0, 0, plotW, h)
+	y := func(pct report.Number) float64 { return bottom - (bottom-top)*finite(float64(pct))/100 }
+	for _, p := range []report.Number{0, 50, 100} {
+		d.el("path", "class", "grid", "d", fmt.Sprintf("M%s %sH%s", num(plotL), num(y(p)), num(plotR)))
+		d.text(plotL-4, y(p)+4, "sc r", units.Number(float64(p), 0))
+	}
+	w := (plotR - plotL) / float64(max(1, len(o.Chances)))
+	for i, c := range o.Chances {
 		x := plotL + w*float64(i)
-		d.text(x+w/2, bottom+14, "sc m", fmt.Sprint(s.Days))
-		if math.IsNaN(s.P) {
+		d.text(x+w/2, bottom+14, "sc m", fmt.Sprint(c.MoreDays))
+		if math.IsNaN(float64(c.ChancePct)) {
 			continue
 		}
-		d.el("rect", "class", "et", "x", x+0.2*w, "y", y(s.P), "width", 0.6*w, "height", bottom-y(s.P))
-		d.el("path", "class", "whisker", "d", fmt.Sprintf("M%s %sV%s", num(x+w/2), num(y(s.Low)), num(y(s.High))))
+		d.el("rect", "class", "et", "x", x+0.2*w, "y", y(c.ChancePct), "width", 0.6*w, "height", bottom-y(c.ChancePct))
+		d.el("path", "class", "whisker", "d", fmt.Sprintf("M%s %sV%s", num(x+w/2), num(y(c.LowPct)), num(y(c.HighPct))))
 	}
 	d.text((plotL+plotR)/2, bottom+27, "sc m", "more days without useful rain")
 	return d.end()
 }
 
-func (v *view) outlookWords(o *Outlook) string {
-	words := "Chance that it stays dry"
-	for _, s := range o.Steps {
-		if !math.IsNaN(s.P) && (s.Days == 1 || s.Days%5 == 0) {
-			words += fmt.Sprintf("; %d more days: %.0f %%", s.Days, 100*s.P)
-		}
-	}
-	return words
+// drySpell is the outlook as the template wants it.
+type drySpell struct {
+	Spell, Years string
+	Chances      template.HTML
+	Pumps        []pumpRow
+	To           string
+	Zones        []dryRow
+	More         int // zones left out: the last to dry
 }
 
-// outlookText says the same in a sentence or two.
-func (v *view) outlookText(o *Outlook) string {
-	since := fmt.Sprintf("%d days", o.DryDays)
-	if o.DryDays == 1 {
-		since = "1 day"
+// mostDry is how many zones the outlook names: so many hold on a sheet of paper
+// with the rest of the books.
+const mostDry = 14
+
+type pumpRow struct{ Well, Needs, Gives, Text string }
+
+type dryRow struct{ Zone, Due, Stress string }
+
+func (v *view) drySpell(o *report.Outlook) *drySpell {
+	s := &drySpell{Spell: "The spell " + o.DryText(v.s) + ".", To: report.DayText(civil.Date(o.To))}
+	if len(o.Chances) > 0 {
+		s.Chances = v.outlook(o)
 	}
-	if o.AtLeast {
-		since = "at least " + since
+	s.Years = "no rain at all"
+	if !o.NoRain {
+		s.Years = o.YearsText()
 	}
-	text := fmt.Sprintf("Dry for %s (a day with less than %s counts as dry).", since, units.Depth.Text(v.s, o.UsefulMM))
-	for _, s := range o.Steps {
-		if s.Days != 5 && s.Days != 10 || math.IsNaN(s.P) {
-			continue
+	for i := range o.Pumps {
+		w := &o.Pumps[i]
+		s.Pumps = append(s.Pumps, pumpRow{w.Well, units.Depth.Format(v.s, float64(w.NeedMM)), units.Depth.Format(v.s, float64(w.CapacityMM)), report.Sentence(w.Text(v.s))})
+	}
+	// The driest of each zone's two days tells its place in the list.
+	zones := slices.Clone(o.Zones)
+	first := func(x report.Spread) civil.Date {
+		switch {
+		case x.Already:
+			return civil.Date(o.From).AddDays(-1)
+		case x.Likely == (report.Day{}):
+			return civil.Date(o.To).AddDays(1)
 		}
-		if s.Cases > 0 {
-			text += fmt.Sprintf(" %d more dry days: %d of %d such spells, %.0f %% (range %.0f to %.0f).", s.Days, s.Held, s.Cases, 100*s.P, 100*s.Low, 100*s.High)
-		} else {
-			text += fmt.Sprintf(" %d more dry days: %.0f %%, by the chain of wet and dry days.", s.Days, 100*s.P)
-		}
+		return civil.Date(x.Likely)
 	}
-	return text + fmt.Sprintf(" From %d earlier years.", o.Years)
+	slices.SortStableFunc(zones, func(a, b report.ZoneDryout) int {
+		return cmp.Or(first(a.Stress).DaysSince(first(b.Stress)), first(a.Due).DaysSince(first(b.Due)))
+	})
+	for i := range zones {
+		z := &zones[i]
+		if i == mostDry && len(zones) > mostDry+1 {
+			s.More = len(zones) - mostDry
+			break
+		}
+		s.Zones = append(s.Zones, dryRow{z.Zone, spreadText(z.Due), spreadText(z.Stress)})
+	}
+	return s
+}
+
+// spreadText is "now", "Sun 20 Jul", or "26 Jul to 4 Aug" from early to late.
+func spreadText(x report.Spread) string {
+	day := func(d report.Day, layout string) string {
+		if d == (report.Day{}) {
+			return "later"
+		}
+		return civil.Date(d).In(time.UTC).Format(layout)
+	}
+	switch {
+	case x.Already:
+		return "now"
+	case x.Early == x.Late || x.Early == (report.Day{}):
+		return day(x.Likely, "Mon 2 Jan")
+	}
+	return day(x.Early, "2 Jan") + " to " + day(x.Late, "2 Jan")
 }

@@ -36,8 +36,7 @@ type view struct {
 	HoursFrom    string
 	Weather      template.HTML
 	WeatherTitle string
-	Outlook      template.HTML
-	OutlookText  string
+	Dry          *drySpell
 	Rainfed      []soilPlot
 	Costs        []bar
 	CostTotal    string
@@ -195,7 +194,7 @@ func (v *view) books() {
 		v.WeatherTitle = fmt.Sprintf("Weather, %s to %s", report.DayText(a.Weather[0].Date), report.DayText(a.Weather[n-1].Date))
 	}
 	if a.Outlook != nil {
-		v.Outlook, v.OutlookText = v.outlook(a.Outlook), v.outlookText(a.Outlook)
+		v.Dry = v.drySpell(a.Outlook)
 	}
 	for i := range a.Rainfed {
 		v.Rainfed = append(v.Rainfed, v.plot(&a.Rainfed[i], ""))
@@ -263,7 +262,7 @@ func (v *view) parked(sh *sheet, m *Pivot) {
 	if !m.BusyTo.IsZero() {
 		sh.Verb, sh.Go = "RUNNING", true
 		sh.Start = "until " + report.MomentText(m.BusyTo)
-		sh.Way = "then the arm stands at " + report.DegText(float64(m.Arm)) + "°"
+		sh.Way = "now at " + report.DegText(float64(m.Arm)) + "°, ends at " + report.DegText(float64(m.Stop)) + "°"
 	}
 	what := sh.Way
 	if st := v.a.Status; st != nil { // its zones are told worst first
@@ -326,7 +325,7 @@ func (v *view) card(sh *sheet, m *Pivot) *report.Pass {
 		sh.Behind = "Past the trigger before it can be reached: " + strings.Join(behind, "; ") + "."
 	}
 	if !m.BusyTo.IsZero() {
-		sh.Why = append(sh.Why, fmt.Sprintf("Now running until %s; the arm will stand at %s°.", report.MomentText(m.BusyTo), report.DegText(float64(m.Arm))))
+		sh.Why = append(sh.Why, fmt.Sprintf("Now running, at %s°: until %s, to %s°.", report.DegText(float64(m.Arm)), report.MomentText(m.BusyTo), report.DegText(float64(m.Stop))))
 	}
 	if first == nil {
 		sh.Verb, sh.Start = "DO NOT RUN", "through "+report.DayText(civil.Date(p.To))

@@ -70,3 +70,13 @@ func (c *Cost) Terms() []CostTerm {
 		{"nitrogen leached", c.Percolation}, {"water still owed at the end", c.Carry},
 	}
 }
+
+// Text says what happens on the ground of a well if no rain falls.
+func (w *PumpOutlook) Text(s units.System) string { return w.text(s) }
+
+// DryText is how long it has been dry, and what counts as rain, as it goes on
+// after "the spell".
+func (o *Outlook) DryText(s units.System) string { return o.dryText(s) }
+
+// YearsText names the earlier years behind the outlook.
+func (o *Outlook) YearsText() string { return o.yearsText() }
