@@ -31,6 +31,7 @@ type Args struct {
 	Use      []Use
 	Currency string
 	Notes    []report.Note // what to take note of, beside the plan's own warnings
+	Frame    *Frame        // of a page that is served; nil: the page stands alone
 }
 
 // Kind is what the page answers.

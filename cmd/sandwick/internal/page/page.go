@@ -10,6 +10,7 @@
 //	soil.go    soil water of a zone; sky.go weather and outlook; hours.go a well's hours
 //	state.go   the grades of dryness and their patterns; svg.go the writer below all that
 //	image.go   single plots as PNG
+//	frame.go   the page as part of a local site
 package page
 
 import (
@@ -42,9 +43,13 @@ func mustRead(name string) string {
 // Policy is the content security policy that the page keeps to: nothing is
 // fetched, nothing runs, and the one style sheet is known by its hash.
 func Policy() string {
+	return "default-src 'none'; style-src " + StyleSource() + "; base-uri 'none'; form-action 'none'"
+}
+
+// StyleSource is the page's style sheet as a policy names it.
+func StyleSource() string {
 	sum := sha256.Sum256([]byte(style))
-	return fmt.Sprintf("default-src 'none'; style-src 'sha256-%s'; base-uri 'none'; form-action 'none'",
-		base64.StdEncoding.EncodeToString(sum[:]))
+	return "'sha256-" + base64.StdEncoding.EncodeToString(sum[:]) + "'"
 }
 
 // Write sets the whole page. Nothing is written when it cannot be set.

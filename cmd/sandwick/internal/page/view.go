@@ -21,6 +21,7 @@ type view struct {
 	now time.Time
 	a   *Args
 
+	Frame        *Frame
 	Style        template.CSS
 	Policy       string
 	Title, Head  string
@@ -114,7 +115,7 @@ type use struct {
 const mostNotes = 12
 
 func newView(a *Args) *view {
-	v := &view{s: a.Units, now: a.Now, a: a,
+	v := &view{s: a.Units, now: a.Now, a: a, Frame: a.Frame,
 		Style: template.CSS(style), Policy: Policy(), // our own text, built in
 		Farm: a.Farm, Title: [...]string{"run plan", "status", "season"}[a.Kind],
 		When:     report.DayYearText(civil.DateOf(a.Now)) + ", " + a.Now.Format("15:04"),
