@@ -108,12 +108,12 @@ func TestWaterBalances(t *testing.T) {
 			pumped += m.SliceM3(s, timer)
 			hours += m.SliceHours(s, timer)
 			if s.GunDeg == 0 && s.TravelDeg > 5-1e-9 {
-				close(t, "slice without gun", g, m.GrossMM(timer, SliceArc((k+i)%72, 72).Mid()), 1e-9)
+				close(t, "slice without gun", g, m.GrossMM(timer, slice72(k+i).Mid()), 1e-9)
 			}
 		}
 		close(t, "water on the ground", ground, pumped, 1e-9*pumped+1e-9)
 		if m.Stops == nil {
-			u := m.LegUse(Arc{SliceArc(k, 72).From, SliceArc((k+n-1)%72, 72).To}, timer, true)
+			u := m.LegUse(Arc{slice72(k).From, slice72(k + n - 1).To}, timer, true)
 			close(t, "leg", u.VolumeM3, pumped, 1e-9*pumped)
 			close(t, "leg hours", u.Hours, hours, 1e-9*hours)
 			close(t, "leg energy", u.EnergyKWh, hours*60, 1e-6)
@@ -202,4 +202,10 @@ func BenchmarkGrossMM(b *testing.B) {
 	if !(sum > 0) {
 		b.Fatal(sum)
 	}
+}
+
+// slice72 is slice i of 72, counted on past north.
+func slice72(i int) Arc {
+	from := Azimuth(5 * (i % 72))
+	return Arc{from, (from + 5).Norm()}
 }

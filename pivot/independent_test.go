@@ -248,8 +248,8 @@ func TestOverlayOnRealGround(t *testing.T) {
 			near = append(near, ZonePolygon{f.Properties.MustString("COUNTYNM"), z})
 			if inside(z, at) {
 				for _, q := range z[0][0] {
-					_, d := p.Polar(q)
-					m.LengthM = max(m.LengthM, d)
+					xy := p.ToPlane(q)
+					m.LengthM = max(m.LengthM, math.Hypot(xy[0], xy[1]))
 				}
 			}
 		}

@@ -82,7 +82,7 @@ func TestOutlineShapes(t *testing.T) {
 	close(t, "gun from north", ZoneM2(orb.MultiPolygon{m.Outline(Arc{350, 10}, 0.001)}), want, 0.2)
 	// The step of the gun at north closes the whole circle, with its corner half way.
 	m.EndGunM = 80
-	half, found := NewPlane(m.Center).At(0, m.LengthM+40), false
+	half, found := NewPlane(m.Center).ToLonLat(orb.Point{0, m.LengthM + 40}), false
 	for _, q := range m.Outline(Arc{}, 1)[0] {
 		found = found || math.Abs(q[0]-half[0])+math.Abs(q[1]-half[1]) < 1e-9
 	}

@@ -54,9 +54,6 @@ func curvature(sinLat float64) (m, n float64) {
 	return n * (1 - wgs84E2) / w, n
 }
 
-// Center is the point the plane was made for.
-func (p Plane) Center() orb.Point { return p.center }
-
 // ToPlane turns longitude and latitude in degrees into metres east and north of
 // the centre. NaN gives NaN. Longitudes a whole turn apart are the same, so
 // ground across the 180th meridian needs no care.
@@ -122,19 +119,6 @@ func (p Plane) appendEdge(r orb.Ring, a, b orb.Point) orb.Ring {
 		r = append(r, p.ToPlane(orb.Point{a.Lon() + dLon*i/n, a.Lat() + dLat*i/n}))
 	}
 	return append(r, p.ToPlane(b))
-}
-
-// Polar gives the azimuth and distance in metres of a longitude and latitude,
-// seen from the centre.
-func (p Plane) Polar(q orb.Point) (Azimuth, float64) {
-	xy := p.ToPlane(q)
-	return azimuthOf(xy), math.Hypot(xy[0], xy[1])
-}
-
-// At is the longitude and latitude at an azimuth and a distance in metres.
-func (p Plane) At(a Azimuth, distM float64) orb.Point {
-	u := unit(a)
-	return p.ToLonLat(orb.Point{u[0] * distM, u[1] * distM})
 }
 
 // azimuthOf is the azimuth of a point of the plane; north for the centre itself.

@@ -25,15 +25,8 @@ func SliceCount(sliceDeg float64) (int, error) {
 	return int(n), nil
 }
 
-// SliceArc is the range of azimuths of slice i of n: [360i/n, 360(i+1)/n).
-func SliceArc(i, n int) Arc { return Arc{sliceEdge(i, n), sliceEdge(i+1, n).Norm()} }
-
+// sliceEdge is where slice i of n begins: slices run over [360i/n, 360(i+1)/n).
 func sliceEdge(i, n int) Azimuth { return Azimuth(float64(i) * 360 / float64(n)) }
-
-// SliceAt is the index of the slice of n that holds an azimuth.
-func SliceAt(a Azimuth, n int) int {
-	return min(int(float64(a.Norm())*float64(n)/360), n-1)
-}
 
 // InStops reports whether the arm may stand at an azimuth.
 func (m *Machine) InStops(a Azimuth) bool { return m.Stops == nil || m.Stops.Contains(a) }

@@ -52,7 +52,9 @@ func bigFarm(pivots, zones int) *Args {
 			ring = append(ring, m.Center)
 			for k := range 100 {
 				az := from + width*float64(k)/99
-				ring = append(ring, plane.At(pivot.Azimuth(az), 430+15*math.Sin(az)))
+				east, north := math.Sincos(az * math.Pi / 180)
+				out := 430 + 15*math.Sin(az)
+				ring = append(ring, plane.ToLonLat(orb.Point{out * east, out * north}))
 			}
 			zone.Area = orb.MultiPolygon{{append(ring, m.Center)}}
 			for s := int(from / 5); s < int((from+width)/5); s++ {
