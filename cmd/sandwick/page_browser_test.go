@@ -85,8 +85,11 @@ func TestPageAccessible(t *testing.T) {
 		t.Fatal(err)
 	}
 	tab := browser.Open(t)
-	for _, width := range []int64{360, 1280} {
-		tab.Visit(t, "file://"+demoPage(t, "plan"), width, 800)
+	for _, c := range []struct {
+		command string
+		width   int64
+	}{{"plan", 360}, {"plan", 1280}, {"status", 360}, {"season", 360}} {
+		tab.Visit(t, "file://"+demoPage(t, c.command), c.width, 800)
 		browser.Eval[bool](t, tab, string(axe)+";true")
 		held, err := chromedp.Run(tab.Ctx, chromedp.Evaluate[int](`axe.run().then(r => r.passes.length)`, chromedp.EvalAwaitPromise))
 		if err != nil || held < 15 {
@@ -98,7 +101,7 @@ func TestPageAccessible(t *testing.T) {
 			t.Fatal(err)
 		}
 		for _, v := range found {
-			t.Errorf("%d px: %s", width, v)
+			t.Errorf("%s at %d px: %s", c.command, c.width, v)
 		}
 	}
 }
