@@ -58,9 +58,13 @@ func WriteCalendar(w io.Writer, p *report.Plan, cuts []Cut, s units.System) erro
 		nth[pass.Pivot]++
 		uid := fmt.Sprintf("%s-pass-%d", token(pass.Pivot), nth[pass.Pivot])
 		sure := p.Soon(pass)
-		way := fmt.Sprintf("%s from %s to %s degrees", turn(pass.Direction), report.DegText(float64(pass.StartDeg)), report.DegText(float64(pass.StopDeg)))
+		from, to := report.DegText(float64(pass.StartDeg)), report.DegText(float64(pass.StopDeg))
+		way := fmt.Sprintf("%s from %s to %s degrees", turn(pass.Direction), from, to)
+		if from == to {
+			way = fmt.Sprintf("once round %s from %s degrees", turn(pass.Direction), from)
+		}
 		add(uid+"-start", "Start "+pass.Pivot+", "+way, passText(pass, s), time.Time(pass.Start), sure)
-		add(uid+"-stop", "Stop "+pass.Pivot+" at "+report.DegText(float64(pass.StopDeg))+" degrees",
+		add(uid+"-stop", "Stop "+pass.Pivot+" at "+to+" degrees",
 			fmt.Sprintf("%s pumped in %s.", units.Volume.Text(s, float64(pass.VolumeM3)), units.Hours.Text(s, float64(pass.PumpHours))), time.Time(pass.End), sure)
 	}
 	for _, c := range cuts {
