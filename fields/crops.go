@@ -50,14 +50,21 @@ func (f *Farm) cropDays(skies []Sky, cuts func(field int) []civil.Date) [][]Crop
 	return out
 }
 
-// DoneDays is how near to a planned cut a recorded one must be to be taken for it.
+// DoneDays is how near to a planned cut a recorded one must be to be taken for
+// it: a cut is moved for weather by days, and two cuts of one field lie six weeks
+// apart. Common practice, no published source.
 const DoneDays = 14
 
-// RecordedCuts are the cuts of a field that were recorded before today.
+// RecordedCuts are the cuts of a field known on the morning of today, in order
+// of date: those recorded with a date up to today, and today's own.
 func (f *Farm) RecordedCuts(field int, today civil.Date) []civil.Date {
+	return f.cutsWhere(field, func(d civil.Date) bool { return !d.After(today) })
+}
+
+func (f *Farm) cutsWhere(field int, holds func(civil.Date) bool) []civil.Date {
 	var out []civil.Date
 	for _, c := range f.Records.Cuts {
-		if c.Field == f.Fields[field].Name && c.Date.Before(today) {
+		if c.Field == f.Fields[field].Name && holds(c.Date) {
 			out = append(out, c.Date)
 		}
 	}
@@ -65,21 +72,44 @@ func (f *Farm) RecordedCuts(field int, today civil.Date) []civil.Date {
 }
 
 // CutsAhead are the planned cuts of a field from today on, without those that
-// a recorded cut stands for.
+// a recorded cut stands for; see [openCuts].
 func (f *Farm) CutsAhead(field int, today civil.Date) []civil.Date {
-	done := f.RecordedCuts(field, today)
-	var out []civil.Date
-	for _, d := range f.Fields[field].PlannedCuts {
-		if !d.Before(today) && !slices.ContainsFunc(done, func(r civil.Date) bool { return near(r, d) }) {
-			out = append(out, d)
-		}
-	}
-	return out
+	open := openCuts(f.Fields[field].PlannedCuts, f.RecordedCuts(field, today))
+	return slices.DeleteFunc(open, func(d civil.Date) bool { return d.Before(today) })
 }
 
-func near(a, b civil.Date) bool {
-	days := a.DaysSince(b)
-	return -DoneDays <= days && days <= DoneDays
+// cutsThrough are the cuts that the crop of a field is drawn with from today on:
+// those recorded, and those still planned.
+func (f *Farm) cutsThrough(field int, today civil.Date) []civil.Date {
+	return append(f.RecordedCuts(field, today), f.CutsAhead(field, today)...)
+}
+
+// openCuts are the planned cuts that no recorded cut stands for, in the order of
+// planned. A recorded cut stands for one planned cut at most: the nearest within
+// DoneDays, before or after, of two as near the earlier. A field mown on two
+// days has done one planned cut, not two.
+func openCuts(planned, recorded []civil.Date) []civil.Date {
+	taken := make([]bool, len(planned))
+	for _, r := range recorded {
+		best, away := -1, DoneDays+1
+		for i, d := range planned {
+			n := d.DaysSince(r)
+			n = max(n, -n)
+			if n < away || best >= 0 && n == away && d.Before(planned[best]) {
+				best, away = i, n
+			}
+		}
+		if best >= 0 {
+			taken[best] = true
+		}
+	}
+	var open []civil.Date
+	for i, d := range planned {
+		if !taken[i] {
+			open = append(open, d)
+		}
+	}
+	return open
 }
 
 // doubtCuts doubts planned cuts that the weather record has long passed and of
@@ -92,9 +122,9 @@ func (f *Farm) doubtCuts() input.Problems {
 	}
 	for i := range f.Fields {
 		fd := &f.Fields[i]
-		for _, d := range fd.PlannedCuts {
-			recorded := slices.ContainsFunc(f.Records.Cuts, func(c records.Cut) bool { return c.Field == fd.Name && near(c.Date, d) })
-			if d.Before(last) && !recorded {
+		recorded := f.cutsWhere(i, func(civil.Date) bool { return true })
+		for _, d := range openCuts(fd.PlannedCuts, recorded) {
+			if d.Before(last) {
 				doubts.Add(fd.Pos, "fields.planned_cuts", d.String(), "is past and %s/%s has no cut of %s near it; the crop is taken as standing", records.Dir, records.CutsFile, fd.Name)
 			}
 		}

@@ -158,9 +158,9 @@ func (s *Season) scenarioBase(days int) *scenarioBase {
 		panic("fields: scenarios of a season that was not walked")
 	}
 	lead := s.Today.DaysSince(first)
-	b := &scenarioBase{s: s, past: skies[:lead:lead], ahead: skies[lead:], rain: f.gaugeRain(s.Today, days)}
+	b := &scenarioBase{s: s, past: skies[:lead:lead], ahead: skies[lead:], rain: f.gaugeRain(s.Today, days, s.Today)}
 	for i := range f.Fields {
-		b.cuts = append(b.cuts, append(f.RecordedCuts(i, s.Today), f.CutsAhead(i, s.Today)...))
+		b.cuts = append(b.cuts, f.cutsThrough(i, s.Today))
 	}
 	return b
 }

@@ -62,14 +62,13 @@ func (f *Farm) skies(from, through, today civil.Date, normal func(civil.Date) (e
 	var carry carrier
 	// Prime with the measured days before from.
 	for d := from.AddDays(-CarryDays); d.Before(from); d = d.AddDays(1) {
-		if r, ok := measured(&f.Weather, f.refs, d); ok && d.Before(today) {
+		if r, ok := f.measured(d, today); ok {
 			carry.add(r)
 		}
 	}
 	for d := from; !d.After(through); d = d.AddDays(1) {
 		s := Sky{RainChance: math.NaN(), ForecastMM: math.NaN()}
-		r, known := measured(&f.Weather, f.refs, d)
-		known = known && d.Before(today)
+		r, known := f.measured(d, today)
 		switch {
 		case known:
 			s.Reference = r
@@ -91,6 +90,17 @@ func (f *Farm) skies(from, through, today civil.Date, normal func(civil.Date) (e
 		list = append(list, s)
 	}
 	return list, true
+}
+
+// measured finds a day of weather.csv with a reference ET, as known on the
+// morning of today.
+func (f *Farm) measured(d, today civil.Date) (et.Reference, bool) {
+	r, ok := measured(&f.Weather, f.refs, d)
+	if !ok {
+		return r, false
+	}
+	i, _ := f.Weather.Index(d)
+	return r, f.Weather.KnownOn(i, today)
 }
 
 // measured finds a day with a reference ET.

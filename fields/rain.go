@@ -16,8 +16,9 @@ import (
 )
 
 // gaugeRain is the rain recorded by field and day, NaN where there is no
-// reading: [field*days+day] from a first day on.
-func (f *Farm) gaugeRain(first civil.Date, days int) []float64 {
+// reading: [field*days+day] from a first day on, by what is known on today. A
+// reading of a later date is no forecast.
+func (f *Farm) gaugeRain(first civil.Date, days int, today civil.Date) []float64 {
 	out := make([]float64, len(f.Fields)*days)
 	own := make([]bool, len(out))
 	for i := range out {
@@ -29,9 +30,10 @@ func (f *Farm) gaugeRain(first civil.Date, days int) []float64 {
 		}
 		out[i] += mm
 	}
+	known := min(days, today.DaysSince(first)+1)
 	for _, r := range f.Records.Rain {
 		d := r.Date.DaysSince(first)
-		if d < 0 || d >= days {
+		if d < 0 || d >= known {
 			continue
 		}
 		if i := f.FieldIndex(r.Place); i >= 0 {
@@ -41,7 +43,7 @@ func (f *Farm) gaugeRain(first civil.Date, days int) []float64 {
 	}
 	for _, r := range f.Records.Rain {
 		d := r.Date.DaysSince(first)
-		if d < 0 || d >= days || f.FieldIndex(r.Place) >= 0 {
+		if d < 0 || d >= known || f.FieldIndex(r.Place) >= 0 {
 			continue
 		}
 		for i := range f.Fields {

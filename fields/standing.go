@@ -54,7 +54,7 @@ func (s *Season) rainfedLeft(z, days int, ahead *Ahead) (runplan.Left, error) {
 	for d := range crops {
 		crops[d].Demand.EToMM = ahead.Skies[d].EToMM
 	}
-	zone := s.zoneAhead(z, days, ahead.Skies, crops, f.gaugeRain(s.Today, days))
+	zone := s.zoneAhead(z, days, ahead.Skies, crops, f.gaugeRain(s.Today, days, s.Today))
 	zone.Ends = ends.ends
 	from, to := f.ZoneCells(z)
 	var cells []runplan.Cell

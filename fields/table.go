@@ -71,7 +71,7 @@ func (f *Farm) pipeRain(pipe string, first, today civil.Date) func(civil.Date) f
 	}
 	from := first.AddDays(-watertable.WindowDays - watertable.SettleDays - watertable.RainSpanDays)
 	days := max(0, today.DaysSince(from)+1)
-	gauges := f.gaugeRain(from, days)
+	gauges := f.gaugeRain(from, days, today)
 	return func(d civil.Date) float64 {
 		day := d.DaysSince(from)
 		if day < 0 || day >= days {

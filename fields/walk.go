@@ -60,7 +60,7 @@ func (f *Farm) Walk(today civil.Date, o WalkOptions) (*Season, error) {
 		waterings[p] = f.water(p, cal, cal.start[s.days])
 		s.Pumped[p] = waterings[p].pumped
 	}
-	w := &walker{Season: s, waterings: waterings, rain: f.gaugeRain(s.From, s.days)}
+	w := &walker{Season: s, waterings: waterings, rain: f.gaugeRain(s.From, s.days, today)}
 	s.walk = w
 	s.tables = f.tables(today)
 	for z := range f.Zones {

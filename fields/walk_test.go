@@ -252,7 +252,7 @@ func TestProblem(t *testing.T) {
 func TestGaugeRain(t *testing.T) {
 	f := mustLoad(t, smallFarm(t, "records/rain.csv", "",
 		"date,place,amount_mm\n2025-06-02,Round,3\n2025-06-02,Wheel,9\n2025-06-03,Wheel,4\n2025-06-03,Wheel,5\n2025-06-04,Round,1\n2025-06-04,Round,2\n"))
-	got := f.gaugeRain(date(t, "2025-06-01"), 5)
+	got := f.gaugeRain(date(t, "2025-06-01"), 5, date(t, "2025-06-05"))
 	want := []float64{math.NaN(), 3, 9, 3, math.NaN()}
 	for i := range want {
 		if got[i] != want[i] && !(math.IsNaN(got[i]) && math.IsNaN(want[i])) {

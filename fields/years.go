@@ -125,11 +125,14 @@ func (s *Season) DryRuns(rule spells.Rule) (station DryRun, byField []DryRun, er
 	for i := range n {
 		rain[i], eto[i] = math.NaN(), math.NaN()
 		if i < len(f.Weather.Days) {
-			rain[i], eto[i] = f.Weather.Days[i].RainMM, f.refs[i].EToMM
+			rain[i] = f.Weather.Days[i].RainMM
+			if r, ok := f.measured(f.Weather.Days[i].Date, s.Today); ok {
+				eto[i] = r.EToMM
+			}
 		}
 	}
 	station, err = dryRun("", first, rain, eto, rule)
-	gauges := f.gaugeRain(first, n)
+	gauges := f.gaugeRain(first, n, s.Today)
 	for i := range f.Fields {
 		own := make([]float64, n)
 		for d := range own {

@@ -38,6 +38,17 @@ type Record struct {
 	Doubts     input.Problems
 
 	location *time.Location
+	needs    map[int]int // of a filled day, by index: the day after the gap
+}
+
+// KnownOn tells whether a day of the record, by index, was as it is on the
+// morning of today: it lies before today, and so does every day that a gap in
+// it was filled from.
+func (r *Record) KnownOn(day int, today civil.Date) bool {
+	if to, ok := r.needs[day]; ok {
+		day = to
+	}
+	return r.Days[day].Date.Before(today)
 }
 
 // Index finds a day by its date.

@@ -118,6 +118,12 @@ func (rd *reader) fillTemperature(h input.Header, rec *Record) {
 			}
 			kind, then := "unfilled", col.fill(rec.Days, from, to)
 			if then == "" {
+				for i := from; i < to; i++ {
+					if rec.needs == nil {
+						rec.needs = map[int]int{}
+					}
+					rec.needs[i] = to
+				}
 				kind, then = "filled", "filled by linear interpolation between the days around"
 			}
 			if run := [2]int{from, to}; !told[run] {
