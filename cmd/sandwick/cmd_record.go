@@ -96,6 +96,7 @@ type desk struct {
 	p     *program
 	now   time.Time
 	units units.System
+	warn  func(format string, args ...any) // tells what was taken for granted
 }
 
 func (p *program) desk() (*desk, error) {
@@ -107,7 +108,7 @@ func (p *program) desk() (*desk, error) {
 	if err != nil {
 		return nil, err
 	}
-	d := &desk{r, p, now, units.SI}
+	d := &desk{r, p, now, units.SI, p.warnf}
 	if r.US {
 		d.units = units.US
 	}
@@ -130,10 +131,10 @@ func (d *desk) day(text string) (civil.Date, error) {
 	}
 	day, err := input.ParseDate(text)
 	if err != nil {
-		return day, usage(fmt.Errorf("--date: %w (got %q)", err, text), "today and yesterday are understood too")
+		return day, about("date", usage(fmt.Errorf("--date: %w (got %q)", err, text), "today and yesterday are understood too"))
 	}
 	if day.After(today) {
-		return day, usage(fmt.Errorf("--date: %v is after today, %v", day, today), "records are of what has happened; --today takes another day for today")
+		return day, about("date", usage(fmt.Errorf("--date: %v is after today, %v", day, today), "records are of what has happened; --today takes another day for today"))
 	}
 	return day, nil
 }
@@ -154,17 +155,17 @@ func name(kind string, args, known []string) (string, []string, error) {
 		return known[0], args, nil
 	}
 	if len(known) == 0 {
-		return "", nil, usage(fmt.Errorf("this farm has no %s", kind), "farm.toml names wells, pivots and fields, zones.geojson zones and their pipes")
+		return "", nil, about(kind, usage(fmt.Errorf("this farm has no %s", kind), "farm.toml names wells, pivots and fields, zones.geojson zones and their pipes"))
 	}
 	if len(args) == 0 {
-		return "", nil, usage(fmt.Errorf("no %s named", kind), "known: "+quoteList(known))
+		return "", nil, about(kind, usage(fmt.Errorf("no %s named", kind), "known: "+quoteList(known)))
 	}
 	// The words before the first number are the name that was meant.
 	meant := args
 	if i := slices.IndexFunc(args, func(a string) bool { return a != "" && a[0] >= '0' && a[0] <= '9' }); i > 0 {
 		meant = args[:i]
 	}
-	return "", nil, unknownName(kind, strings.Join(meant, " "), slices.Clone(known))
+	return "", nil, about(kind, unknownName(kind, strings.Join(meant, " "), slices.Clone(known)))
 }
 
 // amount reads a quantity from the arguments that are left.
@@ -175,7 +176,7 @@ func amount(what string, words []string, dim input.Dimension) (input.Quantity, e
 		if text != "" {
 			err = fmt.Errorf("%w (got %q)", err, text)
 		}
-		return q, usage(fmt.Errorf("%s: %w", what, err), "")
+		return q, about(strings.TrimPrefix(what, "--"), usage(fmt.Errorf("%s: %w", what, err), ""))
 	}
 	return q, nil
 }
@@ -197,13 +198,20 @@ func (f *recordFlags) entry(row records.Entry) records.Entry {
 	return row
 }
 
-// record writes rows and tells what was understood, one line of echo for each.
-func (d *desk) record(ctx context.Context, f recordFlags, b records.Batch, echo []string) error {
-	receipt, err := d.Writer.Record(ctx, b, d.now, f.dry)
+// deed is a record as it was understood, not yet written: its rows, and a line
+// for each that says so.
+type deed struct {
+	batch records.Batch
+	echo  []string
+}
+
+// record writes rows and tells what was understood.
+func (d *desk) record(ctx context.Context, f recordFlags, done deed) error {
+	receipt, err := d.Writer.Record(ctx, done.batch, d.now, f.dry)
 	if err := d.received(receipt, err); err != nil {
 		return err
 	}
-	for _, line := range echo {
+	for _, line := range done.echo {
 		fmt.Fprintln(d.p.stdout, line)
 	}
 	d.told(f, receipt)

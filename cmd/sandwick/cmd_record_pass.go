@@ -55,7 +55,7 @@ func (p *program) recordPassCommand() *cobra.Command {
 	cmd := p.reading("pass PIVOT", "what a machine did, or has just begun to do", passLong,
 		"  sandwick record pass North pivot --timer 42 --farm myfarm", &f.recordFlags,
 		func(r *fields.Recording) []string { return r.PivotNames() },
-		func(ctx context.Context, d *desk, args []string) error { return d.pass(ctx, f, args) })
+		func(ctx context.Context, d *desk, args []string) (deed, error) { return d.pass(ctx, &f, args) })
 	flags := cmd.Flags()
 	flags.StringVar(&f.start, "start", "", "the `TIME` it started (default now)")
 	flags.StringVar(&f.end, "end", "", "the `TIME` it ended or was stopped (default: as the timer has it)")
@@ -100,21 +100,22 @@ func (d degrees) Set(text string) (err error) {
 	return err
 }
 
-func (d *desk) pass(ctx context.Context, f passFlags, args []string) error {
+// pass understands what a machine did.
+func (d *desk) pass(ctx context.Context, f *passFlags, args []string) (deed, error) {
 	pivotName, rest, err := name("pivot", args, d.PivotNames())
 	if err != nil {
-		return err
+		return deed{}, err
 	}
 	if len(rest) > 0 {
-		return usage(fmt.Errorf("%q is not understood after the pivot", strings.Join(rest, " ")), "`sandwick record pass --help` lists the flags")
+		return deed{}, usage(fmt.Errorf("%q is not understood after the pivot", strings.Join(rest, " ")), "`sandwick record pass --help` lists the flags")
 	}
-	trip, notes, err := d.trip(ctx, &f, pivotName)
+	trip, notes, err := d.trip(ctx, f, pivotName)
 	if err != nil {
-		return err
+		return deed{}, err
 	}
 	stretches, err := trip.Stretches()
 	if err != nil {
-		return usage(err, `write it like --leg "to 120 at 42" or --leg "to 120 until 14:20"`)
+		return deed{}, about("leg", usage(err, `write it like --leg "to 120 at 42" or --leg "to 120 until 14:20"`))
 	}
 	var echo []string
 	for _, s := range stretches {
@@ -127,7 +128,7 @@ func (d *desk) pass(ctx context.Context, f passFlags, args []string) error {
 	for _, n := range notes {
 		echo = append(echo, "  "+n)
 	}
-	return d.record(ctx, f.recordFlags, records.Batch{File: records.PassesFile, What: what, Rows: trip.Entries(stretches)}, echo)
+	return deed{records.Batch{File: records.PassesFile, What: what, Rows: trip.Entries(stretches)}, echo}, nil
 }
 
 // trip puts together what was said and what is known. notes tell what was
@@ -155,11 +156,11 @@ func (d *desk) trip(ctx context.Context, f *passFlags, pivotName string) (t *rec
 			return nil, nil, err
 		}
 	} else if f.date != "" && !f.plan {
-		return nil, nil, usage(errors.New("--date needs --start"), "say when it started that day")
+		return nil, nil, about("start", usage(errors.New("--date needs --start"), "say when it started that day"))
 	}
 	if !f.plan && t.Start.After(d.now) {
-		return nil, nil, usage(fmt.Errorf("--start: %s is after now, %s", records.Clock(t.Start, d.Location), records.Clock(d.now, d.Location)),
-			"records are of what has happened; --today takes another moment for now")
+		return nil, nil, about("start", usage(fmt.Errorf("--start: %s is after now, %s", records.Clock(t.Start, d.Location), records.Clock(d.now, d.Location)),
+			"records are of what has happened; --today takes another moment for now"))
 	}
 	if !math.IsNaN(f.from) {
 		t.From = pivot.Azimuth(f.from).Norm()
@@ -173,7 +174,7 @@ func (d *desk) trip(ctx context.Context, f *passFlags, pivotName string) (t *rec
 			t.Clockwise = false
 		}
 	default:
-		return nil, nil, usage(fmt.Errorf("--direction: unknown word %q", f.direction), "want cw or ccw")
+		return nil, nil, about("direction", usage(fmt.Errorf("--direction: unknown word %q", f.direction), "want cw or ccw"))
 	}
 	if f.end != "" {
 		if t.End, err = d.when("--end", f.end, f.date, t.Start); err != nil {
@@ -188,7 +189,7 @@ func (d *desk) trip(ctx context.Context, f *passFlags, pivotName string) (t *rec
 		if len(f.legs) == 0 && !f.plan {
 			t.Legs[0].To = to
 		} else if !t.StopAt(to) {
-			return nil, nil, usage(fmt.Errorf("--to: the arm does not come to %g degrees on its way from %g", float64(to), float64(t.From)), "is the direction right?")
+			return nil, nil, about("to", usage(fmt.Errorf("--to: the arm does not come to %g degrees on its way from %g", float64(to), float64(t.From)), "is the direction right?"))
 		}
 		return t, nil, nil
 	}
@@ -199,8 +200,8 @@ func (d *desk) trip(ctx context.Context, f *passFlags, pivotName string) (t *rec
 	there, whole := t.ArmAt(t.End), t.Hours()
 	took := t.End.Sub(t.Start).Hours()
 	if slack := max(0.02*whole, 0.1); took > whole+slack+standing(t) {
-		return nil, nil, usage(fmt.Errorf("it would have been there after %.1f hours and ended after %.1f", whole, took),
-			"is the timer right? say with --to where it ended, and leave the timer out if it is not known")
+		return nil, nil, about("end", usage(fmt.Errorf("it would have been there after %.1f hours and ended after %.1f", whole, took),
+			"is the timer right? say with --to where it ended, and leave the timer out if it is not known"))
 	} else if took >= whole-slack {
 		return t, nil, nil
 	}
@@ -224,7 +225,7 @@ func (d *desk) legs(f *passFlags, t *records.Trip) error {
 		for _, text := range f.legs {
 			leg, err := d.leg(f, text, start)
 			if err != nil {
-				return usage(fmt.Errorf("--leg: %w (got %q)", err, text), `write it like --leg "to 120 at 42", --leg "to 210 at 90 dry" or --leg "to 120 until 14:20"`)
+				return about("leg", usage(fmt.Errorf("--leg: %w (got %q)", err, text), `write it like --leg "to 120 at 42", --leg "to 210 at 90 dry" or --leg "to 120 until 14:20"`))
 			}
 			if !leg.Until.IsZero() {
 				start = leg.Until
@@ -293,7 +294,7 @@ func (d *desk) leg(f *passFlags, text string, after time.Time) (records.Leg, err
 // one. A time of day that must come after another is the first that does.
 func (d *desk) when(flag, text, date string, after time.Time) (time.Time, error) {
 	fail := func(err error) error {
-		return usage(fmt.Errorf("%s: %w (got %q)", flag, err, text), `write it like 06:00, "yesterday 18:30" or 2025-06-14T06:00`)
+		return about(strings.TrimPrefix(flag, "--"), usage(fmt.Errorf("%s: %w (got %q)", flag, err, text), `write it like 06:00, "yesterday 18:30" or 2025-06-14T06:00`))
 	}
 	if text == "now" {
 		return d.now.Truncate(time.Minute), nil
@@ -334,7 +335,7 @@ func (d *desk) when(flag, text, date string, after time.Time) (time.Time, error)
 		return time.Time{}, fail(err)
 	}
 	if !again.IsZero() {
-		d.p.warnf("%s: %s comes twice that night; the first is meant, the second would be %s", flag, clock, records.Clock(again, d.Location))
+		d.warn("%s: %s comes twice that night; the first is meant, the second would be %s", flag, clock, records.Clock(again, d.Location))
 	}
 	return t, nil
 }

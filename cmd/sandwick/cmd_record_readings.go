@@ -17,7 +17,7 @@ import (
 
 // reading makes the command of one kind of record that is a name and a value.
 func (p *program) reading(use, short, long, example string, f *recordFlags, names func(*fields.Recording) []string,
-	run func(ctx context.Context, d *desk, args []string) error) *cobra.Command {
+	understand func(ctx context.Context, d *desk, args []string) (deed, error)) *cobra.Command {
 	cmd := &cobra.Command{
 		Use: use, Short: short, Long: long, Example: example,
 		ValidArgsFunction: p.completeRecordNames(names),
@@ -26,7 +26,11 @@ func (p *program) reading(use, short, long, example string, f *recordFlags, name
 			if err != nil {
 				return err
 			}
-			return run(cmd.Context(), d, args)
+			done, err := understand(cmd.Context(), d, args)
+			if err != nil {
+				return err
+			}
+			return d.record(cmd.Context(), *f, done)
 		},
 	}
 	f.define(cmd)
@@ -46,38 +50,41 @@ Forms:
   sandwick record rain North mint 10mm --date yesterday --note "before the storm"
   sandwick record rain 0.4in --everywhere    one gauge for the whole farm: a row a field`,
 		"  sandwick record rain North mint 0.4in --farm myfarm", &f, rainPlaces,
-		func(ctx context.Context, d *desk, args []string) error {
-			places := d.FieldNames()
-			if !everywhere {
-				known := rainPlaces(d.Recording)
-				if len(places) == 1 && len(args) > 0 && args[0] != "" && strings.ContainsAny(args[0][:1], "0123456789.") {
-					known = places
-				}
-				place, rest, err := name("place", args, known)
-				if err != nil {
-					return err
-				}
-				places, args = []string{place}, rest
-			}
-			q, err := amount("amount", args, input.Depth)
-			if err != nil {
-				return err
-			}
-			day, err := d.day(f.date)
-			if err != nil {
-				return err
-			}
-			b := records.Batch{File: records.RainFile}
-			var echo []string
-			for _, place := range places {
-				b.Rows = append(b.Rows, f.entry(records.Entry{"date": records.Word(day.String()), "place": records.Word(place), "amount": records.Amount(q)}))
-				echo = append(echo, fmt.Sprintf("rain of %v at %s: %s", day, place, both(units.Depth, d.units, q.SI)))
-			}
-			b.What = "the " + strings.Join(echo, ", the ")
-			return d.record(ctx, f, b, echo)
-		})
+		func(_ context.Context, d *desk, args []string) (deed, error) { return d.rain(&f, args, everywhere) })
 	cmd.Flags().BoolVar(&everywhere, "everywhere", false, "the same for every field of the farm")
 	return cmd
+}
+
+// rain understands what a rain gauge showed.
+func (d *desk) rain(f *recordFlags, args []string, everywhere bool) (deed, error) {
+	places := d.FieldNames()
+	if !everywhere {
+		known := rainPlaces(d.Recording)
+		if len(places) == 1 && len(args) > 0 && args[0] != "" && strings.ContainsAny(args[0][:1], "0123456789.") {
+			known = places
+		}
+		place, rest, err := name("place", args, known)
+		if err != nil {
+			return deed{}, err
+		}
+		places, args = []string{place}, rest
+	}
+	q, err := amount("amount", args, input.Depth)
+	if err != nil {
+		return deed{}, err
+	}
+	day, err := d.day(f.date)
+	if err != nil {
+		return deed{}, err
+	}
+	b := records.Batch{File: records.RainFile}
+	var echo []string
+	for _, place := range places {
+		b.Rows = append(b.Rows, f.entry(records.Entry{"date": records.Word(day.String()), "place": records.Word(place), "amount": records.Amount(q)}))
+		echo = append(echo, fmt.Sprintf("rain of %v at %s: %s", day, place, both(units.Depth, d.units, q.SI)))
+	}
+	b.What = "the " + strings.Join(echo, ", the ")
+	return deed{b, echo}, nil
 }
 
 func (p *program) recordProbeCommand() *cobra.Command {
@@ -92,33 +99,36 @@ Forms:
   sandwick record probe Ridge 1-1.5ft 25kPa`,
 		"  sandwick record probe Ridge 0-2ft 45% available --farm myfarm", &f,
 		func(r *fields.Recording) []string { return r.Writer.Farm.Zones },
-		func(ctx context.Context, d *desk, args []string) error {
-			zone, rest, err := name("zone", args, d.Writer.Farm.Zones)
-			if err != nil {
-				return err
-			}
-			if len(rest) == 0 {
-				return usage(fmt.Errorf("no depth given"), "say from what depth to what depth the reading is, like 0-2ft, and then the reading")
-			}
-			top, bottom, err := depthRange(rest[0])
-			if err != nil {
-				return err
-			}
-			key, q, words, err := probeReading(rest[1:])
-			if err != nil {
-				return err
-			}
-			day, err := d.day(f.date)
-			if err != nil {
-				return err
-			}
-			echo := fmt.Sprintf("probe of %v in %s, %s to %s down: %s", day, zone,
-				units.Ground.Text(d.units, top.SI), units.Ground.Text(d.units, bottom.SI), words)
-			return d.record(ctx, f, records.Batch{File: records.ProbesFile, What: "the " + echo, Rows: []records.Entry{f.entry(records.Entry{
-				"date": records.Word(day.String()), "zone": records.Word(zone),
-				"top": records.Amount(top), "bottom": records.Amount(bottom), key: records.Amount(q),
-			})}}, []string{echo})
-		})
+		func(_ context.Context, d *desk, args []string) (deed, error) { return d.probe(&f, args) })
+}
+
+// probe understands a reading of soil water.
+func (d *desk) probe(f *recordFlags, args []string) (deed, error) {
+	zone, rest, err := name("zone", args, d.Writer.Farm.Zones)
+	if err != nil {
+		return deed{}, err
+	}
+	if len(rest) == 0 {
+		return deed{}, about("depth", usage(fmt.Errorf("no depth given"), "say from what depth to what depth the reading is, like 0-2ft, and then the reading"))
+	}
+	top, bottom, err := depthRange(rest[0])
+	if err != nil {
+		return deed{}, about("depth", err)
+	}
+	key, q, words, err := probeReading(rest[1:])
+	if err != nil {
+		return deed{}, about("reading", err)
+	}
+	day, err := d.day(f.date)
+	if err != nil {
+		return deed{}, err
+	}
+	echo := fmt.Sprintf("probe of %v in %s, %s to %s down: %s", day, zone,
+		units.Ground.Text(d.units, top.SI), units.Ground.Text(d.units, bottom.SI), words)
+	return deed{records.Batch{File: records.ProbesFile, What: "the " + echo, Rows: []records.Entry{f.entry(records.Entry{
+		"date": records.Word(day.String()), "zone": records.Word(zone),
+		"top": records.Amount(top), "bottom": records.Amount(bottom), key: records.Amount(q),
+	})}}, []string{echo}}, nil
 }
 
 // depthRange reads 0-2ft: the unit of the second stands for the first too.
@@ -185,24 +195,27 @@ Forms:
   sandwick record water-table P1 0.95m --date yesterday`,
 		"  sandwick record water-table P1 3ft 2in --farm myfarm", &f,
 		func(r *fields.Recording) []string { return r.Writer.Farm.Pipes },
-		func(ctx context.Context, d *desk, args []string) error {
-			pipe, rest, err := name("pipe", args, d.Writer.Farm.Pipes)
-			if err != nil {
-				return err
-			}
-			q, err := amount("depth", rest, input.Length)
-			if err != nil {
-				return err
-			}
-			day, err := d.day(f.date)
-			if err != nil {
-				return err
-			}
-			echo := fmt.Sprintf("water table of %v in pipe %s: %s below ground", day, pipe, both(units.Ground, d.units, q.SI))
-			return d.record(ctx, f, records.Batch{File: records.WaterTableFile, What: "the " + echo, Rows: []records.Entry{f.entry(records.Entry{
-				"date": records.Word(day.String()), "pipe": records.Word(pipe), "depth": records.Amount(q),
-			})}}, []string{echo})
-		})
+		func(_ context.Context, d *desk, args []string) (deed, error) { return d.waterTable(&f, args) })
+}
+
+// waterTable understands the depth of the water table in a pipe.
+func (d *desk) waterTable(f *recordFlags, args []string) (deed, error) {
+	pipe, rest, err := name("pipe", args, d.Writer.Farm.Pipes)
+	if err != nil {
+		return deed{}, err
+	}
+	q, err := amount("depth", rest, input.Length)
+	if err != nil {
+		return deed{}, err
+	}
+	day, err := d.day(f.date)
+	if err != nil {
+		return deed{}, err
+	}
+	echo := fmt.Sprintf("water table of %v in pipe %s: %s below ground", day, pipe, both(units.Ground, d.units, q.SI))
+	return deed{records.Batch{File: records.WaterTableFile, What: "the " + echo, Rows: []records.Entry{f.entry(records.Entry{
+		"date": records.Word(day.String()), "pipe": records.Word(pipe), "depth": records.Amount(q),
+	})}}, []string{echo}}, nil
 }
 
 func (p *program) recordCutCommand() *cobra.Command {
@@ -216,38 +229,41 @@ Forms:
   sandwick record cut North mint --hay 90000lb --oil 310lb --date 2025-07-15`,
 		"  sandwick record cut North mint --oil 310lb --farm myfarm", &f,
 		func(r *fields.Recording) []string { return r.FieldNames() },
-		func(ctx context.Context, d *desk, args []string) error {
-			field, rest, err := name("field", args, d.FieldNames())
-			if err != nil {
-				return err
-			}
-			if len(rest) > 0 {
-				return usage(fmt.Errorf("%q is not understood after the field", strings.Join(rest, " ")), "weights follow --hay and --oil")
-			}
-			day, err := d.day(f.date)
-			if err != nil {
-				return err
-			}
-			row := f.entry(records.Entry{"date": records.Word(day.String()), "field": records.Word(field)})
-			echo := fmt.Sprintf("cut of %v in %s", day, field)
-			for _, w := range []struct{ key, text string }{{"hay", hay}, {"oil", oil}} {
-				if w.text == "" {
-					continue
-				}
-				q, err := amount("--"+w.key, []string{w.text}, input.Mass)
-				if err != nil {
-					return err
-				}
-				row[w.key] = records.Amount(q)
-				echo += fmt.Sprintf(", %s %s %s", w.key, q.In(q.Unit), q.Unit.Name)
-			}
-			return d.record(ctx, f, records.Batch{File: records.CutsFile, What: "the " + echo, Rows: []records.Entry{row}}, []string{echo})
-		})
+		func(_ context.Context, d *desk, args []string) (deed, error) { return d.cut(&f, args, hay, oil) })
 	cmd.Flags().StringVar(&hay, "hay", "", "mown hay, a `WEIGHT` such as 90000lb")
 	cmd.Flags().StringVar(&oil, "oil", "", "oil distilled from it, a `WEIGHT` such as 310lb")
 	must(cmd.RegisterFlagCompletionFunc("hay", cobra.NoFileCompletions))
 	must(cmd.RegisterFlagCompletionFunc("oil", cobra.NoFileCompletions))
 	return cmd
+}
+
+// cut understands a cutting.
+func (d *desk) cut(f *recordFlags, args []string, hay, oil string) (deed, error) {
+	field, rest, err := name("field", args, d.FieldNames())
+	if err != nil {
+		return deed{}, err
+	}
+	if len(rest) > 0 {
+		return deed{}, usage(fmt.Errorf("%q is not understood after the field", strings.Join(rest, " ")), "weights follow --hay and --oil")
+	}
+	day, err := d.day(f.date)
+	if err != nil {
+		return deed{}, err
+	}
+	row := f.entry(records.Entry{"date": records.Word(day.String()), "field": records.Word(field)})
+	echo := fmt.Sprintf("cut of %v in %s", day, field)
+	for _, w := range []struct{ key, text string }{{"hay", hay}, {"oil", oil}} {
+		if w.text == "" {
+			continue
+		}
+		q, err := amount("--"+w.key, []string{w.text}, input.Mass)
+		if err != nil {
+			return deed{}, err
+		}
+		row[w.key] = records.Amount(q)
+		echo += fmt.Sprintf(", %s %s %s", w.key, q.In(q.Unit), q.Unit.Name)
+	}
+	return deed{records.Batch{File: records.CutsFile, What: "the " + echo, Rows: []records.Entry{row}}, []string{echo}}, nil
 }
 
 func (p *program) recordMeterCommand() *cobra.Command {
@@ -264,57 +280,59 @@ Forms:
   sandwick record meter Home well --event missing`,
 		"  sandwick record meter Home well 84211000gal --farm myfarm", &f,
 		func(r *fields.Recording) []string { return r.WellNames() },
-		func(ctx context.Context, d *desk, args []string) error {
-			well, rest, err := name("well", args, d.WellNames())
-			if err != nil {
-				return err
-			}
-			day, err := d.day(f.date)
-			if err != nil {
-				return err
-			}
-			before, problems := d.Writer.Meters(well)
-			if len(problems) > 0 {
-				return d.received(records.Receipt{}, problems)
-			}
-			row := f.entry(records.Entry{"date": records.Word(day.String()), "well": records.Word(well)})
-			unit := input.Unit{}
-			if n := len(before); n > 0 {
-				unit = before[n-1].Unit
-			}
-			said := "no reading"
-			text := strings.Join(rest, " ")
-			if _, bare := input.ParseNumber(text); bare == nil && unit.Suffix != "" {
-				text += unit.Suffix
-			}
-			if text != "" {
-				q, err := amount("reading", []string{text}, input.Volume)
-				if err != nil {
-					return err
-				}
-				unit = q.Unit
-				row["reading"] = records.Number(q.In(unit))
-				said = fmt.Sprintf("%s %s", q.In(unit), unit.Name)
-			}
-			if unit.Suffix == "" {
-				return usage(fmt.Errorf("no unit is known for the meter of %s", well), "give the reading with its unit, like 84211000gal or 318800m3")
-			}
-			row["unit"] = records.Word(unit.Suffix)
-			if event != "" {
-				row["event"] = records.Word(event)
-				said += ", " + event
-			}
-			echo := fmt.Sprintf("meter of %v at %s: %s", day, well, said)
-			return d.record(ctx, f, records.Batch{File: records.MetersFile, What: "the " + echo, Rows: []records.Entry{row}}, []string{echo})
-		})
+		func(_ context.Context, d *desk, args []string) (deed, error) { return d.meter(&f, args, event) })
 	cmd.Flags().StringVar(&event, "event", "", "what happened to the meter: `rollover|replaced|missing`")
 	must(cmd.RegisterFlagCompletionFunc("event", cobra.FixedCompletions([]cobra.Completion{"rollover", "replaced", "missing"}, cobra.ShellCompDirectiveNoFileComp)))
 	return cmd
 }
 
+// meter understands the reading of a totaliser.
+func (d *desk) meter(f *recordFlags, args []string, event string) (deed, error) {
+	well, rest, err := name("well", args, d.WellNames())
+	if err != nil {
+		return deed{}, err
+	}
+	day, err := d.day(f.date)
+	if err != nil {
+		return deed{}, err
+	}
+	before, problems := d.Writer.Meters(well)
+	if len(problems) > 0 {
+		return deed{}, d.received(records.Receipt{}, problems)
+	}
+	row := f.entry(records.Entry{"date": records.Word(day.String()), "well": records.Word(well)})
+	unit := input.Unit{}
+	if n := len(before); n > 0 {
+		unit = before[n-1].Unit
+	}
+	said := "no reading"
+	text := strings.Join(rest, " ")
+	if _, bare := input.ParseNumber(text); bare == nil && unit.Suffix != "" {
+		text += unit.Suffix
+	}
+	if text != "" {
+		q, err := amount("reading", []string{text}, input.Volume)
+		if err != nil {
+			return deed{}, err
+		}
+		unit = q.Unit
+		row["reading"] = records.Number(q.In(unit))
+		said = fmt.Sprintf("%s %s", q.In(unit), unit.Name)
+	}
+	if unit.Suffix == "" {
+		return deed{}, about("reading", usage(fmt.Errorf("no unit is known for the meter of %s", well), "give the reading with its unit, like 84211000gal or 318800m3"))
+	}
+	row["unit"] = records.Word(unit.Suffix)
+	if event != "" {
+		row["event"] = records.Word(event)
+		said += ", " + event
+	}
+	echo := fmt.Sprintf("meter of %v at %s: %s", day, well, said)
+	return deed{records.Batch{File: records.MetersFile, What: "the " + echo, Rows: []records.Entry{row}}, []string{echo}}, nil
+}
+
 func (p *program) recordSeenCommand() *cobra.Command {
 	var f recordFlags
-	looks := []string{"wilted", "green", "wet"}
 	return p.reading("seen ZONE wilted|green|wet", "how a zone looks", `What was seen of a zone: the crop wilted, it stayed green without water, or the ground
 stood wet. These are what the program's reckoning is later held against.
 
@@ -322,22 +340,28 @@ Form:
   sandwick record seen Marsh edge wet`,
 		"  sandwick record seen Marsh edge wet --farm myfarm", &f,
 		func(r *fields.Recording) []string { return r.Writer.Farm.Zones },
-		func(ctx context.Context, d *desk, args []string) error {
-			zone, rest, err := name("zone", args, d.Writer.Farm.Zones)
-			if err != nil {
-				return err
-			}
-			if len(rest) != 1 || !slices.Contains(looks, strings.ToLower(rest[0])) {
-				return usage(fmt.Errorf("what was seen of %s? (got %q)", zone, strings.Join(rest, " ")), "say wilted, green or wet")
-			}
-			day, err := d.day(f.date)
-			if err != nil {
-				return err
-			}
-			look := strings.ToLower(rest[0])
-			echo := fmt.Sprintf("seen on %v in %s: %s", day, zone, look)
-			return d.record(ctx, f, records.Batch{File: records.SeenFile, What: "what was " + echo, Rows: []records.Entry{f.entry(records.Entry{
-				"date": records.Word(day.String()), "zone": records.Word(zone), "seen": records.Word(look),
-			})}}, []string{echo})
-		})
+		func(_ context.Context, d *desk, args []string) (deed, error) { return d.seen(&f, args) })
+}
+
+// looks are what can be seen of a zone.
+var looks = []string{"wilted", "green", "wet"}
+
+// seen understands how a zone looks.
+func (d *desk) seen(f *recordFlags, args []string) (deed, error) {
+	zone, rest, err := name("zone", args, d.Writer.Farm.Zones)
+	if err != nil {
+		return deed{}, err
+	}
+	if len(rest) != 1 || !slices.Contains(looks, strings.ToLower(rest[0])) {
+		return deed{}, about("seen", usage(fmt.Errorf("what was seen of %s? (got %q)", zone, strings.Join(rest, " ")), "say wilted, green or wet"))
+	}
+	day, err := d.day(f.date)
+	if err != nil {
+		return deed{}, err
+	}
+	look := strings.ToLower(rest[0])
+	echo := fmt.Sprintf("seen on %v in %s: %s", day, zone, look)
+	return deed{records.Batch{File: records.SeenFile, What: "what was " + echo, Rows: []records.Entry{f.entry(records.Entry{
+		"date": records.Word(day.String()), "zone": records.Word(zone), "seen": records.Word(look),
+	})}}, []string{echo}}, nil
 }

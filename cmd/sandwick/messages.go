@@ -18,15 +18,25 @@ import (
 
 // usageError is a fault of the command line or of an input file: exit status 2.
 type usageError struct {
-	err  error
-	hint string // may be empty
+	err   error
+	hint  string // may be empty
+	about string // the argument or flag that is wrong, by its name; may be empty
 }
 
 func (e *usageError) Error() string { return e.err.Error() }
 func (e *usageError) Unwrap() error { return e.err }
 
 // usage marks err as the caller's fault and adds a hint.
-func usage(err error, hint string) error { return &usageError{err, hint} }
+func usage(err error, hint string) error { return &usageError{err: err, hint: hint} }
+
+// about names the argument or flag that a usage error is about, so that a form
+// can show the error beside the field it stands for.
+func about(what string, err error) error {
+	if u, ok := errors.AsType[*usageError](err); ok && u.about == "" {
+		u.about = what
+	}
+	return err
+}
 
 // failure is work that could not be done through no fault of the input:
 // exit status 1, with a hint.
