@@ -13,9 +13,6 @@ type chain struct {
 	MeanMM      float64 // mean rain of a wet day
 }
 
-// wetFraction is the share of wet days in the long run.
-func (c chain) wetFraction() float64 { return c.WetAfterDry / (1 + c.WetAfterDry - c.WetAfterWet) }
-
 // rainShape is the shape of the gamma law of wet-day rain; under 1 many small
 // rains and a few big ones, as in convective summer rain.
 const rainShape = 0.75

@@ -273,3 +273,11 @@ func TestDrySpellIsHeld(t *testing.T) {
 		t.Errorf("today is %s, want %s", o.Today, d)
 	}
 }
+
+// span is how much of the circle the machine travels, degrees.
+func (m machine) span() float64 {
+	if m.StartDeg == m.StopDeg {
+		return 360
+	}
+	return float64((m.StopDeg - m.StartDeg + 360) % 360)
+}

@@ -107,14 +107,6 @@ var machines = []machine{
 	},
 }
 
-// span is how much of the circle the machine travels, degrees.
-func (m machine) span() float64 {
-	if m.StartDeg == m.StopDeg {
-		return 360
-	}
-	return float64((m.StopDeg - m.StartDeg + 360) % 360)
-}
-
 // hours is the time for a whole trip at a timer setting.
 func (m machine) hours(timerPct, deg float64) float64 {
 	return m.HoursAtFull * deg / 360 * 100 / timerPct

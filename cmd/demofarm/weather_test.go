@@ -62,9 +62,6 @@ func TestChainClosedForms(t *testing.T) {
 	const r = 0.25
 	se := math.Sqrt(1.0 / 3 * 2 / 3 / n * (1 + r) / (1 - r))
 	near(t, "wet share", float64(wet)/n, 1.0/3, 4*se)
-	if got, want := (chain{WetAfterDry: 0.25, WetAfterWet: 0.5}).wetFraction(), 1.0/3; math.Abs(got-want) > 1e-15 {
-		t.Errorf("wetFraction %g, want %g", got, want)
-	}
 	dry := runs(days, false)
 	near(t, "mean dry run", mean(dry), 4, 4*math.Sqrt(12/float64(len(dry)))) // variance (1-p)/p², p 0.25
 	wets := runs(days, true)

@@ -52,8 +52,9 @@ const MaxProblems = 1000
 // call of gocsv does not count, few enough that memory stays small.
 const chunkRows = 256
 
-// ReadRows reads a whole table into rows. R is a struct whose fields are
-// [Number], [Text], [Date], [Time] or [YesNo] with tags as told at schemaOf:
+// EachRow reads a table and calls do for each row in turn, ok false when the
+// row has a problem; do may add problems of its own. R is a struct whose fields
+// are [Number], [Text], [Date], [Time] or [YesNo] with tags as told at schemaOf:
 //
 //	type rain struct {
 //		Date   input.Date   `csv:"date" need:"cell"`
@@ -61,19 +62,7 @@ const chunkRows = 256
 //		Note   input.Text   `csv:"note"`
 //	}
 //
-// Rows with a problem are left out; the problems are sorted by place.
-func ReadRows[R any](r io.Reader, o TableOptions) ([]R, Header, Problems) {
-	var rows []R
-	h, ps := EachRow(r, o, func(row *R, ok bool, _ *Problems) {
-		if ok {
-			rows = append(rows, *row)
-		}
-	})
-	return rows, h, ps
-}
-
-// EachRow reads a table and calls do for each row in turn, ok false when the
-// row has a problem; do may add problems of its own. A file whose header is wrong has no rows.
+// The problems are sorted by place. A file whose header is wrong has no rows.
 func EachRow[R any](r io.Reader, o TableOptions, do func(row *R, ok bool, ps *Problems)) (Header, Problems) {
 	src, ps := OpenTable(r, o)
 	if src == nil {

@@ -13,6 +13,7 @@ import (
 	"testing"
 	"time"
 
+	"github.com/gocarina/gocsv"
 	"github.com/rogpeppe/go-internal/txtar"
 
 	"sandwick/et/input"
@@ -29,6 +30,17 @@ type gaugeRow struct {
 	At     input.Time   `csv:"at"`
 	Melted input.YesNo  `csv:"melted"`
 	Note   input.Text   `csv:"note"`
+}
+
+// readRows collects the rows that have no problem.
+func readRows[R any](r io.Reader, o input.TableOptions) ([]R, input.Header, input.Problems) {
+	var rows []R
+	h, ps := input.EachRow(r, o, func(row *R, ok bool, _ *input.Problems) {
+		if ok {
+			rows = append(rows, *row)
+		}
+	})
+	return rows, h, ps
 }
 
 func chicago(t testing.TB) *time.Location {
@@ -70,7 +82,7 @@ func TestDialects(t *testing.T) {
 	}
 	for _, tt := range tests {
 		o := input.TableOptions{File: "g.csv", Location: chicago(t), Mapping: input.Mapping{Ignore: []string{"amount_cm_of_rain"}}}
-		rows, _, ps := input.ReadRows[gaugeRow](strings.NewReader(tt.text), o)
+		rows, _, ps := readRows[gaugeRow](strings.NewReader(tt.text), o)
 		var got, first string
 		for i, line := range strings.Split(strings.TrimSuffix(show(rows), "\n"), "\n") {
 			value, at, _ := strings.Cut(line, "  ")
@@ -88,7 +100,7 @@ func TestDialects(t *testing.T) {
 // TestForeign reads files as they come from elsewhere.
 func TestForeign(t *testing.T) {
 	const text = "station 7\nDay,Gauge name,Rain (in.),Air temp,qc\n2024-06-09,north,0.4,-9999.0,A\n2024-06-10,M,M,20,\n"
-	rows, h, ps := input.ReadRows[gaugeRow](strings.NewReader(text), input.TableOptions{File: "f.csv", Mapping: input.Mapping{
+	rows, h, ps := readRows[gaugeRow](strings.NewReader(text), input.TableOptions{File: "f.csv", Mapping: input.Mapping{
 		Columns:   map[string]string{"date": "Day", "place": "Gauge name", "amount_in": "rain (IN.)", "temp_c": "Air temp"},
 		Ignore:    []string{"QC"},
 		Missing:   []string{"-9999", "M", ""},
@@ -128,7 +140,7 @@ func TestMappingProblems(t *testing.T) {
 		{"date,place,amount_in\n", input.Mapping{SkipLines: 5}, "f.csv: fewer than the 5 lines to be skipped"},
 	}
 	for _, tt := range tests {
-		_, _, ps := input.ReadRows[gaugeRow](strings.NewReader(tt.text), input.TableOptions{File: "f.csv", Mapping: tt.m})
+		_, _, ps := readRows[gaugeRow](strings.NewReader(tt.text), input.TableOptions{File: "f.csv", Mapping: tt.m})
 		if ps.Error() != tt.want {
 			t.Errorf("%q %+v\ngot\n%s\nwant\n%s", tt.text, tt.m, ps, tt.want)
 		}
@@ -157,7 +169,7 @@ func TestBroken(t *testing.T) {
 		for i := 0; i+1 < len(a.Files); i += 2 {
 			in, want := &a.Files[i], &a.Files[i+1]
 			cases++
-			_, _, ps := input.ReadRows[gaugeRow](bytes.NewReader(in.Data), input.TableOptions{File: in.Name, Location: chicago(t)})
+			_, _, ps := readRows[gaugeRow](bytes.NewReader(in.Data), input.TableOptions{File: in.Name, Location: chicago(t)})
 			got := ps.Error() + "\n"
 			if *update {
 				want.Data = []byte(got)
@@ -198,12 +210,12 @@ func TestBrokenBytes(t *testing.T) {
 		{"failing disk", io.MultiReader(strings.NewReader(head), failing{}), "b.csv: cannot be read: unexpected EOF"},
 	}
 	for _, tt := range tests {
-		_, _, ps := input.ReadRows[gaugeRow](tt.in, input.TableOptions{File: "b.csv"})
+		_, _, ps := readRows[gaugeRow](tt.in, input.TableOptions{File: "b.csv"})
 		if ps.Error() != tt.want {
 			t.Errorf("%s: got\n%s\nwant\n%s", tt.name, ps, tt.want)
 		}
 	}
-	_, _, ps := input.ReadRows[gaugeRow](strings.NewReader(many), input.TableOptions{File: "b.csv"})
+	_, _, ps := readRows[gaugeRow](strings.NewReader(many), input.TableOptions{File: "b.csv"})
 	if n := len(ps); n != input.MaxProblems+1 || ps[n-1].Error() != "b.csv:1001: too many problems; the rest of the file was not read" {
 		t.Errorf("%d problems, the last %v", n, ps[n-1])
 	}
@@ -240,18 +252,18 @@ func TestOneOf(t *testing.T) {
 func TestRowStructFaultsPanic(t *testing.T) {
 	for name, read := range map[string]func(){
 		"plain field": func() {
-			input.ReadRows[struct {
+			readRows[struct {
 				A string `csv:"a"`
 			}](strings.NewReader("a\n"), input.TableOptions{})
 		},
-		"no tag": func() { input.ReadRows[struct{ A input.Text }](strings.NewReader("a\n"), input.TableOptions{}) },
+		"no tag": func() { readRows[struct{ A input.Text }](strings.NewReader("a\n"), input.TableOptions{}) },
 		"no dimension": func() {
-			input.ReadRows[struct {
+			readRows[struct {
 				A input.Number `csv:"a" unit:"colour"`
 			}](strings.NewReader("a\n"), input.TableOptions{})
 		},
 		"mistyped needs": func() {
-			input.ReadRows[struct {
+			readRows[struct {
 				A input.Number `csv:"a" need:"x"`
 			}](strings.NewReader("a\n"), input.TableOptions{})
 		},
@@ -267,34 +279,6 @@ func TestRowStructFaultsPanic(t *testing.T) {
 	}
 }
 
-// outRow is a row to be written, with an embedded struct and a pointer.
-type outRow struct {
-	Date   string  `csv:"date"`
-	Place  string  `csv:"place"`
-	Amount float64 `csv:"amount_mm"`
-	Extra
-}
-
-// Extra is a part that rows have in common.
-type Extra struct {
-	Temp   float64  `csv:"temp_c"`
-	Hidden string   `csv:"-"`
-	Missed *float64 `csv:"missed"`
-}
-
-func TestWriteRows(t *testing.T) {
-	nan, tenth := math.NaN(), 0.1
-	var b bytes.Buffer
-	err := input.WriteRows(&b, []outRow{
-		{"2024-06-09", "NaN", tenth + 0.2, Extra{Temp: math.Inf(1), Missed: &nan}},
-		{"2024-06-10", `the "high" end, north`, nan, Extra{Temp: -3, Hidden: "x"}},
-	})
-	want := "date,place,amount_mm,temp_c,missed\n2024-06-09,NaN,0.30000000000000004,,\n2024-06-10,\"the \"\"high\"\" end, north\",,-3,\n"
-	if err != nil || b.String() != want {
-		t.Errorf("%v, got\n%s\nwant\n%s", err, b.String(), want)
-	}
-}
-
 // FuzzReadRows: any bytes give rows or problems with a valid line, and rows
 // written and read again are the same.
 func FuzzReadRows(f *testing.F) {
@@ -307,7 +291,7 @@ func FuzzReadRows(f *testing.F) {
 		}
 	})
 	f.Fuzz(func(t *testing.T, text []byte) {
-		rows, _, ps := input.ReadRows[gaugeRow](bytes.NewReader(text), input.TableOptions{File: "f.csv"})
+		rows, _, ps := readRows[gaugeRow](bytes.NewReader(text), input.TableOptions{File: "f.csv"})
 		lines := 1 + bytes.Count(text, []byte("\n"))
 		if lines == 1 {
 			lines += bytes.Count(text, []byte("\r"))
@@ -334,10 +318,10 @@ func FuzzReadRows(f *testing.F) {
 			out = append(out, plain{r.Date.Value().String(), r.Place.Value(), r.Amount.Value(), r.Note.Value()})
 		}
 		var b bytes.Buffer
-		if err := input.WriteRows(&b, out); err != nil {
+		if err := gocsv.Marshal(out, &b); err != nil {
 			t.Fatal(err)
 		}
-		again, _, ps := input.ReadRows[gaugeRow](&b, input.TableOptions{File: "again.csv"})
+		again, _, ps := readRows[gaugeRow](&b, input.TableOptions{File: "again.csv"})
 		if ps.Err() != nil || len(again) != len(rows) {
 			t.Fatalf("written and read: %d rows for %d, %v", len(again), len(rows), ps)
 		}
@@ -360,7 +344,7 @@ func BenchmarkReadRows(b *testing.B) {
 	b.ReportAllocs()
 	b.SetBytes(int64(text.Len()))
 	for b.Loop() {
-		rows, _, ps := input.ReadRows[gaugeRow](bytes.NewReader(text.Bytes()), input.TableOptions{})
+		rows, _, ps := readRows[gaugeRow](bytes.NewReader(text.Bytes()), input.TableOptions{})
 		if len(rows) != 3653 || ps.Err() != nil {
 			b.Fatal(len(rows), ps)
 		}

@@ -56,10 +56,6 @@ func (h *History) Longest(from civil.Date, days int) (list []YearMax, leftOut in
 	return list, leftOut
 }
 
-// PlottingPosition is the chance that a year exceeds the value of rank m among
-// n years, the largest being 1: m/(n+1), Weibull (1939, from memory).
-func PlottingPosition(m, n int) float64 { return float64(m) / float64(n+1) }
-
 // GumbelFactor is the frequency factor K of the Gumbel law, with which the
 // value of return period T years is mean + K × standard deviation: Chow (1951,
 // from memory). T must be above 1; NaN otherwise.
@@ -109,7 +105,7 @@ func ReturnOf(list []YearMax, t float64) Return {
 		x[i] = float64(list[i].Days)
 	}
 	slices.SortFunc(x, func(a, b float64) int { return int(b - a) }) // the largest first
-	rank := float64(n+1) / t                                         // PlottingPosition solved for the rank
+	rank := float64(n+1) / t                                         // of the plotting position rank/(n+1): Weibull (1939, from memory)
 	switch {
 	case rank >= 1 && rank <= float64(n):
 		r.Method = FitRanked

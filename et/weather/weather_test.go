@@ -6,15 +6,16 @@ import (
 	"fmt"
 	"math"
 	"os"
+	"strconv"
 	"strings"
 	"testing"
 	"time"
 	_ "time/tzdata" // the tests must not depend on the zones of the machine
 
+	"github.com/gocarina/gocsv"
 	"github.com/golang-sql/civil"
 	"github.com/rogpeppe/go-internal/txtar"
 
-	"sandwick/et/input"
 	"sandwick/et/weather"
 )
 
@@ -196,29 +197,39 @@ func FuzzRead(f *testing.F) {
 
 // fileRow is a day as a file has it.
 type fileRow struct {
-	Date     string  `csv:"date"`
-	Tmax     float64 `csv:"tmax_c"`
-	Tmin     float64 `csv:"tmin_c"`
-	Tdew     float64 `csv:"tdew_c"`
-	Tdry     float64 `csv:"tdry_c"`
-	Twet     float64 `csv:"twet_c"`
-	RHmax    float64 `csv:"rhmax_pct"`
-	RHmin    float64 `csv:"rhmin_pct"`
-	RHmean   float64 `csv:"rhmean_pct"`
-	Wind     float64 `csv:"wind_ms"`
-	Solar    float64 `csv:"solar_mj"`
-	Sunshine float64 `csv:"sunshine_h"`
-	Rain     float64 `csv:"rain_mm"`
+	Date     string `csv:"date"`
+	Tmax     cell   `csv:"tmax_c"`
+	Tmin     cell   `csv:"tmin_c"`
+	Tdew     cell   `csv:"tdew_c"`
+	Tdry     cell   `csv:"tdry_c"`
+	Twet     cell   `csv:"twet_c"`
+	RHmax    cell   `csv:"rhmax_pct"`
+	RHmin    cell   `csv:"rhmin_pct"`
+	RHmean   cell   `csv:"rhmean_pct"`
+	Wind     cell   `csv:"wind_ms"`
+	Solar    cell   `csv:"solar_mj"`
+	Sunshine cell   `csv:"sunshine_h"`
+	Rain     cell   `csv:"rain_mm"`
+}
+
+// cell is a number as a file has it: nothing where it is missing.
+type cell float64
+
+func (c cell) MarshalCSV() (string, error) {
+	if math.IsNaN(float64(c)) {
+		return "", nil
+	}
+	return strconv.FormatFloat(float64(c), 'g', -1, 64), nil
 }
 
 func write(t *testing.T, rec *weather.Record) []byte {
 	var rows []fileRow
 	for _, d := range rec.Days {
-		rows = append(rows, fileRow{d.Date.String(), d.TmaxC, d.TminC, d.TdewC, d.TdryC, d.TwetC, d.RHmaxPct,
-			d.RHminPct, d.RHmeanPct, d.WindMPerS, d.RsMJ, d.SunshineH, d.RainMM})
+		rows = append(rows, fileRow{d.Date.String(), cell(d.TmaxC), cell(d.TminC), cell(d.TdewC), cell(d.TdryC), cell(d.TwetC), cell(d.RHmaxPct),
+			cell(d.RHminPct), cell(d.RHmeanPct), cell(d.WindMPerS), cell(d.RsMJ), cell(d.SunshineH), cell(d.RainMM)})
 	}
 	var b bytes.Buffer
-	if err := input.WriteRows(&b, rows); err != nil {
+	if err := gocsv.Marshal(rows, &b); err != nil {
 		t.Fatal(err)
 	}
 	return b.Bytes()

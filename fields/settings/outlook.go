@@ -17,11 +17,12 @@ const MostWindowDays = 91
 func (s *Settings) readOutlook(root *section) {
 	sec, _ := root.sub("outlook")
 	defer sec.done()
+	usual := spells.DefaultRule()
 	s.Outlook = Outlook{
 		Rule: spells.Rule{
 			// A tenth of a millimetre is the least that gauges tell apart; 50 mm refills any sand.
-			MinMM:    sec.quantity("useful_rain", depths, spells.DefaultMinMM, limits{0.1, 50}),
-			EToShare: sec.fraction("useful_rain_eto_pct", 0, limits{0, 300}),
+			MinMM:    sec.quantity("useful_rain", depths, usual.MinMM, limits{0.1, 50}),
+			EToShare: sec.fraction("useful_rain_eto_pct", usual.EToShare, limits{0, 300}),
 		},
 		WindowDays: sec.whole("window_days", spells.DefaultWindow, limits{0, MostWindowDays}),
 	}
