@@ -12,14 +12,15 @@ import (
 	"github.com/spf13/cobra"
 )
 
-const etLong = `Reference evapotranspiration of every day in weather.csv, with what led to it, by the
-method that farm.toml names: FAO-56 Penman-Monteith, or the standardized short reference of
-ASCE-EWRI (2005). What was not measured and had to be estimated is named on each day.
+const etLong = `Reference evapotranspiration of every day in weather.csv before today, with what led to it,
+by the method that farm.toml names: FAO-56 Penman-Monteith, or the standardized short
+reference of ASCE-EWRI (2005). What was not measured and had to be estimated is named on each
+day, and below the table what the humidity rests on where that is less accurate.
 
 Forms:
   sandwick et [--from DATE] [--to DATE]
   sandwick et --json        rows with eto_mm, tmax_c, tmin_c, ea_kpa, es_kpa, u2_ms, ra_mj,
-                            rs_mj, rn_mj (MJ per square metre and day), rain_mm, filled
+                            rs_mj, rn_mj (MJ per square metre and day), rain_mm, filled, humidity
   sandwick et --csv         the same as comma-separated rows
 
 Without --from and --to the table shows the last two weeks; JSON and CSV have every day.`
@@ -62,14 +63,15 @@ func (p *program) et(days rangeFlags, form outputFlags) error {
 	today := civil.DateOf(v.now)
 	for i := range refs {
 		d := refs[i].Date
-		if d.After(today) || from.IsValid() && d.Before(from) || to.IsValid() && d.After(to) {
+		// Today's weather is still being made: a day of which hours are missing.
+		if !d.Before(today) || from.IsValid() && d.Before(from) || to.IsValid() && d.After(to) {
 			continue
 		}
 		shown = append(shown, refs[i])
 	}
 	if len(shown) == 0 {
 		first, last := refs[0].Date, refs[len(refs)-1].Date
-		return usage(fmt.Errorf("et: weather.csv has no day in the range asked for"), fmt.Sprintf("it runs from %v to %v", first, last))
+		return usage(fmt.Errorf("et: weather.csv has no day before today in the range asked for"), fmt.Sprintf("it runs from %v to %v", first, last))
 	}
 	answer := report.NewET(v.farm.Name, methodName(v.farm.Method), shown, report.DoubtNotes(v.farm.Weather.Doubts))
 	last := shownDays

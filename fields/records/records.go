@@ -128,7 +128,11 @@ func file[R any](rd *reader, name string, use func(*R) error) {
 	rd.problems = append(rd.problems, ps...)
 	rd.doubtUndone(name, undone)
 	if rd.early > 0 {
-		rd.doubts.Add(rd.firstEarly, "", "", "rows before the season's start, %s, play no part in it: %d of them", rd.farm.Start, rd.early)
+		what := "play no part in its water balance"
+		if name == PassesFile {
+			what = "count in earlier seasons only"
+		}
+		rd.doubts.Add(rd.firstEarly, "", "", "rows before the season's start, %s, %s: %d of them", rd.farm.Start, what, rd.early)
 	}
 }
 

@@ -36,6 +36,10 @@ type ETRow struct {
 	RnMJ   Number `json:"rn_mj" csv:"rn_mj"`
 	RainMM Number `json:"rain_mm" csv:"rain_mm"`
 	Filled Names  `json:"filled" csv:"filled"`
+	// Humidity is the measurement that ea rests on: "dew point", "psychrometer",
+	// "highest and lowest relative humidity", "highest relative humidity", "mean
+	// relative humidity", "lowest temperature" (estimated) or "none".
+	Humidity string `json:"humidity" csv:"humidity"`
 }
 
 // NewET puts the days into the form in which they are written.
@@ -46,7 +50,7 @@ func NewET(farm, method string, days []et.Reference, warnings []Note) *ET {
 			Date: Day(d.Date), EToMM: Number(d.EToMM), TmaxC: Number(d.TmaxC), TminC: Number(d.TminC),
 			EaKPa: Number(d.EaKPa), EsKPa: Number(d.EsKPa), U2MS: Number(d.U2MPerS),
 			RaMJ: Number(d.RaMJ), RsMJ: Number(d.RsMJ), RnMJ: Number(d.RnMJ), RainMM: Number(d.RainMM),
-			Filled: Names(d.Filled.Names()),
+			Filled: Names(d.Filled.Names()), Humidity: d.Humidity.String(),
 		})
 	}
 	return out
@@ -77,12 +81,37 @@ func (e *ET) WriteText(w io.Writer, s units.System, last int) error {
 	b.WriteString(t.String())
 	b.WriteByte('\n')
 	b.WriteString(table.Paragraph("", e.sumText(s)))
+	if text := e.humidityText(); text != "" {
+		b.WriteString(table.Paragraph("", text))
+	}
 	if len(shown) < len(e.Rows) {
 		b.WriteString(table.Paragraph("", fmt.Sprintf("The last %s shown; --from and --to show others.", count(len(shown), "day", "days"))))
 	}
 	writeList(&b, "Take note", Texts(e.Warnings, s))
 	_, err := io.WriteString(w, b.String())
 	return err
+}
+
+// humidityText says what the vapour pressure rests on where FAO-56 chapter 3
+// calls it less accurate than a dew point, a psychrometer or both extremes of
+// relative humidity; "" where nowhere.
+func (e *ET) humidityText() string {
+	parts := []string{}
+	for h := et.HumidityRHMax; h <= et.HumidityTmin; h++ {
+		n := 0
+		for _, r := range e.Rows {
+			if r.Humidity == h.String() {
+				n++
+			}
+		}
+		if n > 0 {
+			parts = append(parts, fmt.Sprintf("the %s on %s", h, count(n, "day", "days")))
+		}
+	}
+	if len(parts) == 0 {
+		return ""
+	}
+	return "Humidity rests on " + strings.Join(parts, ", ") + ": less accurate than a dew point, a psychrometer or both extremes of relative humidity (FAO-56 chapter 3)."
 }
 
 // sumText adds up all rows and says on how many days something was estimated.
