@@ -33,6 +33,9 @@ type Season struct {
 	// States are the cells' water at the end of the last day, in the order of
 	// Farm.Cells.
 	States []soilwater.State
+	// StatesThen are the same on the morning that WalkOptions.StatesOn asks for,
+	// seen from the end of the walk: with the water table as it is known by then.
+	StatesThen []soilwater.State
 	// StartMM is the water in the column under each zone before the first day, mm.
 	StartMM []float64
 

@@ -25,7 +25,8 @@ const MaxClosureMM = 1e-9
 // WalkOptions say how to walk. The zero value walks the farm as it is and
 // keeps the zones' accounts only.
 type WalkOptions struct {
-	KeepCells bool // keep every cell's account of every day
+	KeepCells bool       // keep every cell's account of every day
+	StatesOn  civil.Date // keep the cells' water on the morning of this day too, in Season.StatesThen
 }
 
 // ErrWalk is why a season cannot be walked, though the files are sound.
@@ -73,6 +74,11 @@ func (f *Farm) Walk(today civil.Date, o WalkOptions) (*Season, error) {
 	if o.KeepCells {
 		s.cells = make([]CellAccount, s.days*len(f.ground.cells))
 	}
+	then := -1
+	if o.StatesOn.IsValid() {
+		then = o.StatesOn.DaysSince(s.From)
+		s.StatesThen = slices.Clone(w.States) // as the season starts, if that is the day
+	}
 	// No water passes from zone to zone, so they are walked side by side.
 	errs := make([]error, len(f.Zones))
 	s.probes = make([][]ProbeCheck, len(f.Zones))
@@ -83,6 +89,9 @@ func (f *Farm) Walk(today civil.Date, o WalkOptions) (*Season, error) {
 			p := w.newProber(z, f.Column(z))
 			for d := 0; d < s.days && errs[z] == nil; d++ {
 				errs[z] = w.zoneDay(d, z, p)
+				if d == then-1 {
+					copy(s.StatesThen[f.ground.zones[z].from:f.ground.zones[z].to], w.States[f.ground.zones[z].from:f.ground.zones[z].to])
+				}
 			}
 			w.probeToday(z, p)
 		})

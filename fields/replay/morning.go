@@ -13,6 +13,7 @@ import (
 	"sandwick/fields"
 	"sandwick/fields/records"
 	"sandwick/pivot/runplan"
+	"sandwick/soilwater"
 )
 
 // known is the farm as it was known on the morning of a day on which so many
@@ -35,18 +36,23 @@ func before[T any](list []T, day civil.Date, date func(*T) civil.Date) []T {
 }
 
 // tell puts what really came into a problem whose first day is day from the
-// first, as far as its days lie within the replay.
-func (r *runner) tell(p *runplan.Problem, day int) {
+// first, as far as its days lie within the replay: the air and the water table,
+// the rain, or both.
+func (r *runner) tell(p *runplan.Problem, day int, air, rain bool) {
 	n := min(p.Days, r.days-day)
 	for i := range p.Machines {
 		m := &p.Machines[i]
 		for k := range m.Zones {
 			z := &m.Zones[k]
 			zone := r.zone(z.Name)
-			copy(z.Demand, r.truth.demand[r.farm.ZoneField(zone)][day:day+n])
-			copy(z.RainMM, r.truth.rainMM[zone][day:day+n])
-			copy(z.TableM, r.truth.tableM[zone][day:day+n])
-			z.SeasonETMM = r.truth.seenET[zone]
+			if rain {
+				copy(z.RainMM, r.truth.rainMM[zone][day:day+n])
+			}
+			if air {
+				copy(z.Demand, r.truth.demand[r.farm.ZoneField(zone)][day:day+n])
+				copy(z.TableM, r.truth.tableM[zone][day:day+n])
+				z.SeasonETMM = r.truth.seasonET[zone]
+			}
 		}
 	}
 }
@@ -67,9 +73,13 @@ func (r *runner) run(ctx context.Context, way Way) (Account, error) {
 	var who decider
 	switch way {
 	case Planned:
-		who = planner{}
+		who = planner{r, false, false}
 	case Foresight:
-		who = planner{tell: r.tell}
+		who = planner{r, true, true}
+	case ToldAir:
+		who = planner{r, true, false}
+	case ToldRain:
+		who = planner{r, false, true}
 	case Refill:
 		who = &refill{trips: newTrips(len(r.farm.Pivots))}
 	case Calendar:
@@ -105,22 +115,60 @@ func (r *runner) run(ctx context.Context, way Way) (Account, error) {
 
 // planner decides by a plan.
 type planner struct {
-	tell func(p *runplan.Problem, day int) // what it is told of the days to come; nil nothing
+	*runner
+	air, rain bool // what it is told of the days to come
 }
 
 func (pl planner) decide(ctx context.Context, p *runplan.Problem, day int, next time.Time) ([]runplan.Pass, error) {
-	if pl.tell != nil {
-		pl.tell(p, day)
-	}
+	pl.tell(p, day, pl.air, pl.rain)
 	// A well is planned by itself. Where all its machines are under way until
-	// the next morning, nothing of its plan would be begun.
-	free := map[string]bool{}
+	// the next morning nothing of its plan would be begun, and where no ground
+	// comes due in the days looked at there is nothing to plan.
+	free, due := map[string]bool{}, map[string]bool{}
 	for i := range p.Machines {
 		m := &p.Machines[i]
 		free[m.Well] = free[m.Well] || m.FreeAt.Before(next)
+		due[m.Well] = due[m.Well] || comesDue(m, p.Days)
 	}
-	p.Wells = slices.DeleteFunc(p.Wells, func(w runplan.Well) bool { return !free[w.Name] })
-	p.Machines = slices.DeleteFunc(p.Machines, func(m runplan.Machine) bool { return !free[m.Well] })
+	idle := func(well string) bool { return !free[well] || !due[well] }
+	p.Wells = slices.DeleteFunc(p.Wells, func(w runplan.Well) bool { return idle(w.Name) })
+	p.Machines = slices.DeleteFunc(p.Machines, func(m runplan.Machine) bool { return idle(m.Well) })
+	if len(p.Machines) == 0 {
+		return nil, nil
+	}
 	plan, err := runplan.Make(ctx, *p)
 	return plan.Passes, err
+}
+
+// dueShare is the share of a machine's ground that must come due for it to be:
+// less is slivers.
+const dueShare = 0.01
+
+// comesDue tells whether ground of a machine reaches its trigger within so many
+// days if nothing more is begun.
+func comesDue(m *runplan.Machine, days int) bool {
+	due, total := 0.0, 0.0
+	var f soilwater.Fluxes
+	for i := range m.Cells {
+		c := &m.Cells[i]
+		z := &m.Zones[c.Zone]
+		total += c.AreaM2
+		st := c.State
+		for k := range days {
+			w := soilwater.Water{RainMM: z.RainMM[k], FwNet: 1, TableM: z.TableM[k]}
+			if k < len(c.GivenMM) {
+				w.NetMM = c.GivenMM[k]
+			}
+			z.Column.Step(&st, &z.Demand[k], &w, &f)
+			trigger := f.RAWMM
+			if z.TriggerMM != nil {
+				trigger = z.TriggerMM(f.TAWMM, f.RAWMM)
+			}
+			if f.DepletionMM >= trigger || f.Ks < 1 {
+				due += c.AreaM2
+				break
+			}
+		}
+	}
+	return due >= dueShare*total
 }

@@ -39,14 +39,17 @@ const (
 	Refill               // the whole circle when its driest zone comes to its trigger
 	Calendar             // the whole circle every so many days
 	Recorded             // as the records have it
+	ToldAir              // the planner told the true air but no rain: what not knowing the rain costs
+	ToldRain             // the planner told the true rain but not the air
 )
 
-// Ways are all of them, in the order in which they are told.
+// Ways are those that are told, in that order. ToldAir and ToldRain take the
+// distance between Planned and Foresight apart.
 func Ways() []Way { return []Way{Planned, Foresight, Refill, Calendar, Recorded} }
 
 // String names the way as outputs do.
 func (w Way) String() string {
-	return [...]string{"plan", "foresight", "refill", "calendar", "recorded"}[w]
+	return [...]string{"plan", "foresight", "refill", "calendar", "recorded", "told_air", "told_rain"}[w]
 }
 
 // DefaultLookDays is how many days the planner looks ahead each morning. What
@@ -58,7 +61,7 @@ const DefaultLookDays = 7
 type Options struct {
 	From, To civil.Date // first and last day; zero: the season's start, and the last day with weather
 	LookDays int        // horizon of the planner; 0: DefaultLookDays
-	Ways     []Way      // nil: all
+	Ways     []Way      // nil: Ways()
 	// NoSeasonLimit leaves out what the wells may give in a season.
 	NoSeasonLimit bool
 }
@@ -146,11 +149,12 @@ type runner struct {
 
 // truth is what came, by day from the first on.
 type truth struct {
-	demand [][]soilwater.Demand // [field][day]
-	rainMM [][]float64          // [zone][day]
-	tableM [][]float64          // [zone][day]
-	seenET []float64            // unstressed seasonal ET by zone, mm
-	etcMM  [][]float64          // single-coefficient ETc by field and day, mm
+	states   []soilwater.State    // by cell, on the first morning
+	demand   [][]soilwater.Demand // [field][day]
+	rainMM   [][]float64          // [zone][day]
+	tableM   [][]float64          // [zone][day]
+	seasonET []float64            // unstressed seasonal ET by zone, mm
+	etcMM    [][]float64          // single-coefficient ETc by field and day, mm
 }
 
 func newRunner(f *fields.Farm, o *Options) (*runner, error) {
@@ -200,7 +204,8 @@ func newRunner(f *fields.Farm, o *Options) (*runner, error) {
 		return nil, err
 	}
 	r.first = season.AheadWith(start, r.days, fields.AheadOptions{NoEnds: true}).Problem
-	r.tell(&r.first, 0)
+	r.tell(&r.first, 0, true, true)
+	r.begin(&r.first)
 	r.calendar = r.calendarRules()
 	return r, nil
 }
@@ -209,11 +214,12 @@ func newRunner(f *fields.Farm, o *Options) (*runner, error) {
 // crop and the water table.
 func (r *runner) learn() error {
 	f := r.farm
-	s, err := f.Walk(r.to.AddDays(1), fields.WalkOptions{})
+	s, err := f.Walk(r.to.AddDays(1), fields.WalkOptions{StatesOn: r.from})
 	if err != nil {
 		return err
 	}
 	t := &r.truth
+	t.states = s.StatesThen
 	lead := r.from.DaysSince(s.From)
 	for i := range f.Fields {
 		demand, etc := make([]soilwater.Demand, r.days), make([]float64, r.days)
@@ -232,14 +238,30 @@ func (r *runner) learn() error {
 		}
 		t.rainMM, t.tableM = append(t.rainMM, rain), append(t.tableM, table)
 	}
-	t.seenET = make([]float64, len(f.Zones))
+	t.seasonET = make([]float64, len(f.Zones))
 	after := s.AheadWith(r.morning(r.to.AddDays(1)), 1, fields.AheadOptions{NoEnds: true})
 	for _, m := range after.Problem.Machines {
 		for i := range m.Zones {
-			t.seenET[r.zone(m.Zones[i].Name)] = m.Zones[i].SeasonETMM
+			t.seasonET[r.zone(m.Zones[i].Name)] = m.Zones[i].SeasonETMM
 		}
 	}
 	return nil
+}
+
+// begin puts the water of the first morning into a problem. The cells of a
+// machine stand in it in the farm's order, zone by zone.
+func (r *runner) begin(p *runplan.Problem) {
+	for i := range p.Machines {
+		m := &p.Machines[i]
+		at := 0
+		for z := range m.Zones {
+			from, to := r.farm.ZoneCells(r.zone(m.Zones[z].Name))
+			for c := from; c < to; c++ {
+				m.Cells[at].State = r.truth.states[c]
+				at++
+			}
+		}
+	}
 }
 
 // zone is the index of a zone by its name, which is its own.
