@@ -242,29 +242,12 @@ func (p *prober) update(c *ProbeCheck, states []soilwater.State, weights []float
 	content := c.Gain * (c.ReadContent - c.ModelContent) // of every layer in the range
 	area := 0.0
 	for i := range states {
-		mm := p.enter(&states[i], c.FromM, c.ToM, content)
+		mm := p.column.Correct(&states[i], c.FromM, c.ToM, content)
 		entered[i] += mm
 		c.CorrectMM += weights[i] * mm
 		area += weights[i]
 	}
 	c.CorrectMM /= area
-}
-
-// enter changes the content between two depths, as far as there is water to
-// take, and returns what was added, mm. What finds no room in a layer drains on
-// the same day, as rain would.
-func (p *prober) enter(s *soilwater.State, topM, bottomM, content float64) float64 {
-	sum := 0.0
-	for i, l := range p.column.Layers(s, math.Inf(1)) {
-		thick := min(l.BottomM, bottomM) - max(l.TopM, topM)
-		if thick <= 0 {
-			continue
-		}
-		mm := max(1000*content*thick, -s.Layer[i])
-		s.Layer[i] += mm
-		sum += mm
-	}
-	return sum
 }
 
 // meanCurve is the water content (m³/m³) against suction (m) of a zone's

@@ -18,12 +18,13 @@ type Column struct {
 	perThick   float64 // 1/thickM
 	perRoot    float64 // 1/RootMaxM
 	tew, rew   float64
-	kr         float64 // 1/(tew-rew)
 	compensate float64 // 1/CompensationLimit
 	abstract   float64 // rain at which runoff begins, mm; +Inf without a curve number
 	curved     bool    // every horizon has hydraulics: the table feeds the column
 	top, base  [MaxLayers]float64
 	fc, wp     [MaxLayers]float64 // drained content and wilting point of each layer, mm
+	thetaFC    float64            // mean drained content of the first layer, m³/m³
+	thetaWP    float64            // and its mean wilting point
 	stress     []stressCurve      // by layer, only with Profile.Stress
 	depth      *depthTable        // by depth of the water table; nil without curves
 }
@@ -41,7 +42,6 @@ func NewColumn(p Profile) (*Column, error) {
 	c := &Column{p: p, n: p.Layers, thickM: p.RootMaxM / float64(p.Layers)}
 	c.perThick, c.perRoot = 1/c.thickM, 1/p.RootMaxM
 	c.tew, c.rew = p.evaporable()
-	c.kr = 1 / (c.tew - c.rew)
 	c.setLimit(p.CompensationLimit)
 	c.abstract = math.Inf(1)
 	if !math.IsNaN(p.CurveNumber) {
@@ -59,6 +59,7 @@ func NewColumn(p Profile) (*Column, error) {
 			c.wp[i] += 1000 * p.Horizons[j].ThetaWP * (base - top)
 		})
 	}
+	c.thetaFC, c.thetaWP = c.fc[0]/(1000*c.thickM), c.wp[0]/(1000*c.thickM)
 	if p.Stress != nil {
 		c.stress = newStressCurves(c)
 	}

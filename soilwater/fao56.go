@@ -1,6 +1,7 @@
 package soilwater
 
-// The equations of FAO-56 chapters 7 and 8, one function each.
+// The equations of FAO-56 chapters 7 and 8, one function each. The daily step
+// calls them; plain comparisons instead of min and max are for its speed.
 
 import "math"
 
@@ -16,7 +17,10 @@ func Kr(deMM, rewMM, tewMM float64) float64 {
 	if deMM <= rewMM {
 		return 1
 	}
-	return max(0, (tewMM-deMM)/(tewMM-rewMM)) // FAO-56 Eq. 74
+	if deMM >= tewMM {
+		return 0
+	}
+	return (tewMM - deMM) / (tewMM - rewMM) // FAO-56 Eq. 74
 }
 
 // minExposed keeps 1-fc away from 0, as FAO-56 advises under Eq. 75.
@@ -25,16 +29,31 @@ const minExposed = 0.01
 // Few is the fraction of the surface that is both exposed and wetted, FAO-56
 // Eq. 75; cover is fc, fw the fraction wetted.
 func Few(cover, fw float64) float64 {
-	return max(minExposed, min(1-cover, fw)) // FAO-56 Eq. 75
+	few := 1 - cover // FAO-56 Eq. 75
+	if fw < few {
+		few = fw
+	}
+	if few < minExposed {
+		few = minExposed
+	}
+	return few
 }
 
 // DripFw is fw for emitters under the canopy, where the shade takes part of
-// the wetted ground: fw (1 - ⅔ fc), FAO-56 p. 150 and Example 34.
+// the wetted ground: fw (1 - ⅔ fc), FAO-56 p. 150 and Example 34. It is for the
+// caller to set Water.FwNet by; a pivot wets all ground.
 func DripFw(fw, cover float64) float64 { return fw * (1 - 2.0/3*cover) }
 
 // Ke is the soil evaporation coefficient, FAO-56 Eq. 71.
 func Ke(kr, kcb, kcMax, few float64) float64 {
-	return max(0, min(kr*(kcMax-kcb), few*kcMax)) // FAO-56 Eq. 71
+	ke := kr * (kcMax - kcb) // FAO-56 Eq. 71
+	if most := few * kcMax; most < ke {
+		ke = most
+	}
+	if ke < 0 {
+		ke = 0
+	}
+	return ke
 }
 
 // Limits of p after adjustment, FAO-56 Table 22, note 2.
@@ -43,7 +62,13 @@ const pMin, pMax = 0.1, 0.8
 // AdjustedP is the depletion fraction for an ETc (mm/day) other than 5:
 // p + 0.04 (5 - ETc) within 0.1 to 0.8, FAO-56 Table 22, note 2.
 func AdjustedP(p, etcMM float64) float64 {
-	return min(max(p+0.04*(5-etcMM), pMin), pMax)
+	p += 0.04 * (5 - etcMM)
+	if p < pMin {
+		p = pMin
+	} else if p > pMax {
+		p = pMax
+	}
+	return p
 }
 
 // TAW is the total available water in mm in a root zone of rootM, FAO-56 Eq. 82.
@@ -60,7 +85,10 @@ func Ks(drMM, tawMM, p float64) float64 {
 	if drMM <= p*tawMM {
 		return 1
 	}
-	return max(0, (tawMM-drMM)/((1-p)*tawMM)) // FAO-56 Eq. 84
+	if drMM >= tawMM {
+		return 0
+	}
+	return (tawMM - drMM) / ((1 - p) * tawMM) // FAO-56 Eq. 84
 }
 
 // Salinity describes how a crop answers to salt in the ground, FAO-56 Table 23.
@@ -74,6 +102,7 @@ type Salinity struct {
 // (dS/m) and a depletion drMM. Below RAW it is the salt term of FAO-56 Eq. 91 alone,
 // beyond it the product with Eq. 84 (FAO-56 Eq. 92; both numbers from memory). Never below 0; equal to
 // Ks below the threshold. Valid for well-managed ground up to about 50 % loss.
+// The daily step knows no salt.
 func (s Salinity) KsSalt(ece, drMM, tawMM, p float64) float64 {
 	salt := 1.0
 	if ece > s.ECeThreshold {

@@ -136,11 +136,6 @@ func (c *Column) day(s *State, d *Demand, w *Water, out *Fluxes, layers []layerD
 	table := w.TableM + c.p.TableOffsetM
 	fed := c.today(table, d.RootM, layers)
 
-	correct := 0.0
-	if w.CorrectMM != 0 {
-		correct = c.correct(s, w.CorrectMM)
-	}
-
 	// Water from above: each layer takes what it can hold and passes the rest.
 	// What a fallen table no longer holds up goes the same way.
 	down := f.infiltration
@@ -171,8 +166,19 @@ func (c *Column) day(s *State, d *Demand, w *Water, out *Fluxes, layers []layerD
 
 	upflux := 0.0
 	if fed {
-		upflux = c.rise(s, layers, scale, supply)
-		c.moisten(s, layers, &f)
+		upflux, supply = c.rise(s, layers, scale, supply)
+		if !d.Single {
+			c.moisten(s, layers, f.few, supply)
+		}
+		// What rain and a falling table let go by day and what rises the same day
+		// is one flow through the bottom of the column.
+		if percolation < upflux {
+			upflux -= percolation
+			percolation = 0
+		} else {
+			percolation -= upflux
+			upflux = 0
+		}
 	}
 
 	after, depletion := 0.0, 0.0
@@ -184,16 +190,16 @@ func (c *Column) day(s *State, d *Demand, w *Water, out *Fluxes, layers []layerD
 			depletion += l.full - s.Layer[i]
 		}
 	}
-	out.UpfluxMM, out.PercolationMM, out.CorrectMM = upflux, percolation, correct
+	out.UpfluxMM, out.PercolationMM, out.CorrectMM = upflux, percolation, 0
 	out.EvaporationMM, out.TranspirationMM = e+f.lost, t
 	out.ETMM = e + t + f.lost
 	out.Ks = 1
-	if want > 0 {
+	if want > t { // a sum of shares may pass the whole by a digit
 		out.Ks = t / want
 	}
 	out.DepletionMM, out.TAWMM, out.RAWMM = depletion, taw, taw-onset
 	out.StorageMM = after
-	out.ClosureMM = (out.RainMM + out.NetMM + correct + upflux) - (out.RunoffMM + percolation + out.ETMM) - (after - before)
+	out.ClosureMM = (out.RainMM + out.NetMM + upflux) - (out.RunoffMM + percolation + out.ETMM) - (after - before)
 	out.Aeration = table < d.RootM
 }
 
@@ -418,11 +424,12 @@ func (c *Column) take(layers []layerDay, want, weighted float64) float64 {
 }
 
 // rise brings the water up that the roots were kept in, and with what supply
-// is left fills the layers from below. It returns the water that came from the table.
-func (c *Column) rise(s *State, layers []layerDay, scale, supply float64) float64 {
-	upflux := 0.0
+// is left fills the layers from below. It returns the water that came from the
+// table, and the supply that is left for the surface.
+func (c *Column) rise(s *State, layers []layerDay, scale, supply float64) (upflux, surface float64) {
 	for i := len(layers) - 1; i >= 0; i-- {
 		l := &layers[i]
+		surface = supply
 		room := l.deficit + l.taken
 		x := l.share * scale * l.part
 		if x > room {
@@ -438,29 +445,23 @@ func (c *Column) rise(s *State, layers []layerDay, scale, supply float64) float6
 		s.Layer[i] += x
 		upflux += x
 	}
-	return upflux
+	return upflux, surface
 }
 
-// moisten lets the evaporation layer share in what rose: it cannot be drier
-// than its layer as a whole, but no more than the layer's flux reaches it in a
-// day. FAO-56 Eq. 77 leaves capillary rise out, for want of a near water table.
-func (c *Column) moisten(s *State, layers []layerDay, f *surface) {
+// moisten lets the evaporation layer share in what rose. It cannot be drier than
+// its layer as a whole, but what reaches it in a day is no more than the supply
+// that roots and deeper layers left carries to the surface, drawn together to
+// the exposed and wetted part of it, and there no more than the flux itself.
+// FAO-56 Eq. 77 leaves capillary rise out, for want of a near water table.
+func (c *Column) moisten(s *State, layers []layerDay, few, supply float64) {
 	l := &layers[0]
 	missing := l.full - (s.Layer[0] - l.taken)
-	if s.De*f.few > missing {
-		missing /= f.few
-		s.De = max(missing, s.De-1/l.top)
+	if s.De*few <= missing {
+		return
 	}
-}
-
-// correct spreads a probe correction over the layers by thickness, as far as
-// there is water to take, and returns what was entered.
-func (c *Column) correct(s *State, mm float64) float64 {
-	entered := 0.0
-	for i := range c.n {
-		x := max(mm/float64(c.n), -s.Layer[i])
-		s.Layer[i] += x
-		entered += x
+	share := 1.0
+	if supply < few {
+		share = supply / few
 	}
-	return entered
+	s.De = max(missing/few, s.De-share/l.top)
 }

@@ -90,8 +90,8 @@ func TestBooksClose(t *testing.T) {
 				w.RainMM = 80 * r.Float64() * r.Float64()
 			case 1:
 				w.NetMM = 40 * r.Float64()
-			case 2:
-				w.CorrectMM = 60 * (r.Float64() - 0.5)
+			case 2: // a probe reading
+				balance += c.Correct(&s, root*r.Float64()/2, root*(0.5+r.Float64()), 0.2*(r.Float64()-0.5))
 			case 3:
 				w.RainMM, w.NetMM = 5*r.Float64(), 20*r.Float64()
 			}
@@ -106,7 +106,13 @@ func TestBooksClose(t *testing.T) {
 			if !(math.Abs(out.ClosureMM) < closureMM) {
 				t.Fatalf("seed %d day %d: closure %g\n%+v\n%+v", seed, day, out.ClosureMM, w, out)
 			}
-			balance += out.RainMM + out.NetMM + out.CorrectMM + out.UpfluxMM - out.RunoffMM - out.PercolationMM - out.ETMM
+			if !(out.PercolationMM == 0 || out.UpfluxMM == 0 || math.IsInf(w.TableM, 1)) {
+				t.Fatalf("seed %d day %d: %g mm down and %g mm up on one day", seed, day, out.PercolationMM, out.UpfluxMM)
+			}
+			if out.Ks > 1 {
+				t.Fatalf("seed %d day %d: Ks is 1%+g", seed, day, out.Ks-1)
+			}
+			balance += out.RainMM + out.NetMM + out.UpfluxMM - out.RunoffMM - out.PercolationMM - out.ETMM
 			for name, x := range map[string]float64{
 				"runoff": out.RunoffMM, "upflux": out.UpfluxMM, "percolation": out.PercolationMM, "evaporation": out.EvaporationMM,
 				"transpiration": out.TranspirationMM, "Ks": out.Ks, "above Ks": 1 - out.Ks, "TAW": out.TAWMM, "depletion": out.DepletionMM,
@@ -165,7 +171,8 @@ func TestFastIsSlow(t *testing.T) {
 				w.RainMM, w.NetMM, w.FwNet = 30*r.Float64(), 10*r.Float64(), 0.7
 			}
 			if r.IntN(20) == 0 {
-				w.CorrectMM = 5 - 10*r.Float64()
+				theta := 0.02 * (r.Float64() - 0.5)
+				near(t, "corrections", c.Correct(&fast, 0, 0.3, theta), c.Correct(&slow, 0, 0.3, theta), 1e-12)
 			}
 			var a, b Fluxes
 			c.stepBucket(&fast, &d, &w, &a)
@@ -424,7 +431,7 @@ func TestNaNShows(t *testing.T) {
 			w Water
 		}{
 			{Demand{nan, 1, 1.2, 0.5, 0.5, 1, false, false}, Water{}}, {Demand{6, nan, 1.2, 0.5, 0.5, 1, false, false}, Water{}},
-			{good, Water{RainMM: nan}}, {good, Water{NetMM: nan, FwNet: 1}}, {good, Water{CorrectMM: nan}},
+			{good, Water{RainMM: nan}}, {good, Water{NetMM: nan, FwNet: 1}},
 		} {
 			for _, table := range []float64{1.2, math.Inf(1)} {
 				s := c.Start(0.2, good, table)

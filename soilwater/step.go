@@ -48,17 +48,14 @@ func (c *Column) wet(s *State, d *Demand, w *Water, out *Fluxes) (f surface) {
 	rain, net := w.RainMM, w.NetMM
 	runoff := 0.0
 	if rain > c.abstract {
-		x := rain - c.abstract
-		runoff = x * x / (rain + 4*c.abstract) // SCS curve number; see Runoff
+		runoff = Runoff(rain, c.p.CurveNumber)
 	}
 	f.infiltration = rain - runoff + net
-	f.few = 1
 	if d.Single {
 		if rain < 0.2*d.EToMM {
 			f.lost = rain
 			f.infiltration -= rain
 		}
-		s.De = max(0, s.De-f.infiltration)
 	} else {
 		if f.infiltration != 0 { // FAO-56 Eqs. 77 and 79, drained at the early wetting
 			fw := 1.0
@@ -71,44 +68,22 @@ func (c *Column) wet(s *State, d *Demand, w *Water, out *Fluxes) (f surface) {
 			}
 			s.Fw = wettedFraction(s.Fw, rain, net, fw)
 		}
-		f.few = 1 - d.Cover // FAO-56 Eq. 75
-		if s.Fw < f.few {
-			f.few = s.Fw
-		}
-		if f.few < minExposed {
-			f.few = minExposed
-		}
+		f.few = Few(d.Cover, s.Fw)
 		f.ke = c.ke(s.De, f.few, d)
 	}
 	etc := (d.Kcb + f.ke) * d.EToMM // FAO-56 Eq. 69
 	f.p = d.P
 	if !d.FixedP {
-		f.p += 0.04 * (5 - etc) // FAO-56 Table 22, note 2
-		if f.p < pMin {
-			f.p = pMin
-		} else if f.p > pMax {
-			f.p = pMax
-		}
+		f.p = AdjustedP(d.P, etc)
 	}
 	out.RainMM, out.RunoffMM, out.NetMM = rain, runoff, net
 	out.ETcMM, out.Ke = etc, f.ke
 	return f
 }
 
-// ke is the evaporation coefficient of a day without the cut at TEW. Plain
-// comparisons, here and above, for they are quicker than min and max.
+// ke is the evaporation coefficient of a day without the cut at TEW.
 func (c *Column) ke(de, few float64, d *Demand) float64 {
-	ke := d.KcMax - d.Kcb
-	if de > c.rew {
-		ke *= (c.tew - de) * c.kr // FAO-56 Eq. 74
-	}
-	if most := few * d.KcMax; most < ke {
-		ke = most
-	}
-	if ke < 0 {
-		ke = 0
-	}
-	return ke // FAO-56 Eq. 71
+	return Ke(Kr(de, c.rew, c.tew), d.Kcb, d.KcMax, few)
 }
 
 // evaporation is what would evaporate today, mm: Ke ETo, but no more than
@@ -130,13 +105,7 @@ func (c *Column) stepBucket(s *State, d *Demand, w *Water, out *Fluxes) {
 	f := c.wet(s, d, w, out)
 
 	full := c.fc[0]
-	water := before
-	correct := 0.0
-	if w.CorrectMM != 0 {
-		correct = c.correct(s, w.CorrectMM)
-		water += correct
-	}
-	water += f.infiltration
+	water := before + f.infiltration
 	percolation := 0.0
 	if water > full {
 		percolation = water - full // FAO-56 Eq. 88, drained at the early wetting
@@ -150,10 +119,19 @@ func (c *Column) stepBucket(s *State, d *Demand, w *Water, out *Fluxes) {
 	if zr > c.p.RootMaxM {
 		zr = c.p.RootMaxM
 	}
-	rooted := zr * c.perRoot
-	taw := (full - c.wp[0]) * rooted // FAO-56 Eq. 82
-	avail := taw - (full - water)
+	taw := TAW(c.thetaFC, c.thetaWP, zr)
+	dr := full - water
+	// The stress of the morning: evaporation of the day does not count.
+	var raw, ks float64
+	if c.stress == nil {
+		raw, ks = RAW(f.p, taw), Ks(dr, taw, f.p)
+	} else {
+		rooted := zr * c.perRoot
+		onset := c.onset(0, f.p)
+		raw, ks = taw-onset*rooted, c.stressAt(0, onset, max(0, taw-dr), rooted)
+	}
 
+	avail := taw - dr
 	e := 0.0
 	if !d.Single {
 		e = c.evaporation(s, d, &f)
@@ -161,7 +139,7 @@ func (c *Column) stepBucket(s *State, d *Demand, w *Water, out *Fluxes) {
 		if c.tew > least {
 			least = c.tew
 		}
-		if most := least - (full - water); most < e {
+		if most := least - dr; most < e {
 			e = max(0, most)
 		}
 		s.De += e / f.few // FAO-56 Eq. 77
@@ -169,32 +147,21 @@ func (c *Column) stepBucket(s *State, d *Demand, w *Water, out *Fluxes) {
 		water -= e
 	}
 
-	// The stress of the morning: evaporation of the day does not count.
-	begin := c.onset(0, f.p)
-	onset := begin * rooted
 	want := d.Kcb * d.EToMM
-	t, ks := want, 1.0
-	if morning := avail + e; morning < onset {
-		if morning < 0 {
-			morning = 0
-		}
-		t = want * c.stressAt(0, begin, morning, rooted) // FAO-56 Eq. 84
-	}
+	t := ks * want // FAO-56 Eq. 81
 	if t > avail {
 		t = max(0, avail)
-	}
-	if t < want {
 		ks = t / want
 	}
 	water -= t // FAO-56 Eq. 85
 	s.Layer[0] = water
 
-	out.UpfluxMM, out.PercolationMM, out.CorrectMM = 0, percolation, correct
+	out.UpfluxMM, out.PercolationMM, out.CorrectMM = 0, percolation, 0
 	out.EvaporationMM, out.TranspirationMM = e+f.lost, t
 	out.ETMM = e + t + f.lost
 	out.Ks = ks
-	out.DepletionMM, out.TAWMM, out.RAWMM = full-water, taw, taw-onset
+	out.DepletionMM, out.TAWMM, out.RAWMM = full-water, taw, raw
 	out.StorageMM = water
-	out.ClosureMM = (out.RainMM + out.NetMM + correct) - (out.RunoffMM + percolation + out.ETMM) - (water - before)
+	out.ClosureMM = (out.RainMM + out.NetMM) - (out.RunoffMM + percolation + out.ETMM) - (water - before)
 	out.Aeration = false
 }

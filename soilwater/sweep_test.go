@@ -16,7 +16,7 @@ import (
 	"sandwick/soilwater/hydraulics"
 )
 
-var recompute = flag.Bool("oracle", false, "recompute testdata/richards_sweep.csv with the Richards solver (two minutes)")
+var recompute = flag.Bool("oracle", false, "recompute testdata/richards_*.csv, the given cases apart, with the Richards solver (some minutes)")
 
 // oracleCase is thirty rainless days from equilibrium.
 type oracleCase struct {
@@ -46,12 +46,12 @@ const oracleOnsetM, oracleWiltM = 3.25, 80.0
 
 func (k oracleCase) oracle() (o outcome, massError float64) {
 	v, _ := hydraulics.Lookup(k.soil)
-	et, massError := richards{
+	days, massError := richards{
 		soil: v, tableM: k.tableM, rootM: k.rootM, demandMM: k.demandMM, limit: k.limit,
 		onset: oracleOnsetM, wilt: oracleWiltM, cell: 0.01,
 	}.run(30)
-	for i, x := range et {
-		o.add(i+1, x, k.demandMM)
+	for i, d := range days {
+		o.add(i+1, d.uptake, k.demandMM)
 	}
 	return o, massError
 }
@@ -190,15 +190,7 @@ func TestSweep(t *testing.T) {
 	if *recompute {
 		makeSweep(t)
 	}
-	f, err := os.Open("testdata/richards_sweep.csv")
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
-	rows, err := csv.NewReader(f).ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
+	names := firstColumn(t, "richards_sweep.csv")
 	type tally struct {
 		n                 int
 		mean, bias, worst float64
@@ -207,7 +199,7 @@ func TestSweep(t *testing.T) {
 	tallies := map[string]*tally{}
 	columns := map[string]*Column{}
 	for i, r := range facts(t, "richards_sweep.csv") {
-		k := oracleCase{rows[i+1][0], r["root_max_m"], r["root_m"], r["table_m"], r["demand_mm"], r["limit"]}
+		k := oracleCase{names[i], r["root_max_m"], r["root_m"], r["table_m"], r["demand_mm"], r["limit"]}
 		key := fmt.Sprint(k.soil, k.rootMaxM)
 		if columns[key] == nil {
 			columns[key] = oracleColumn(t, k.soil, k.rootMaxM, &Stress{oracleOnsetM, oracleWiltM})
@@ -284,13 +276,6 @@ func makeSweep(t *testing.T) {
 		})
 	}
 	wait.Wait()
-	f, err := os.Create("testdata/richards_sweep.csv")
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
-	w := csv.NewWriter(f)
-	number := func(x float64, digits int) string { return strconv.FormatFloat(x, 'f', digits, 64) }
 	rows := [][]string{{"soil", "root_max_m", "root_m", "table_m", "demand_mm", "limit", "first95_day", "et_mm", "et10_mm"}}
 	for i, k := range cases {
 		rows = append(rows, []string{
@@ -298,7 +283,5 @@ func makeSweep(t *testing.T) {
 			strconv.Itoa(results[i].first), number(results[i].et, 2), number(results[i].et10MM, 2),
 		})
 	}
-	if err := w.WriteAll(rows); err != nil {
-		t.Fatal(err)
-	}
+	writeRows(t, "testdata/richards_sweep.csv", rows)
 }

@@ -20,11 +20,10 @@ type Demand struct {
 
 // Water is what reaches or leaves one cell on one day from outside.
 type Water struct {
-	RainMM    float64 // rain on the ground, mm
-	NetMM     float64 // irrigation that reaches the ground, mm
-	FwNet     float64 // fraction of the surface wetted by the irrigation; 1 for sprinklers. Read only when NetMM > 0; outside (0, 1] it counts as 1
-	TableM    float64 // depth of the water table below ground, m; +Inf when out of reach, negative when it stands above ground
-	CorrectMM float64 // water added to (or, negative, taken from) the root zone by a probe reading
+	RainMM float64 // rain on the ground, mm
+	NetMM  float64 // irrigation that reaches the ground, mm
+	FwNet  float64 // fraction of the surface wetted by the irrigation; 1 for sprinklers. Read only when NetMM > 0; outside (0, 1] it counts as 1
+	TableM float64 // depth of the water table below ground, m; +Inf when out of reach, negative when it stands above ground
 }
 
 // State is the water in the ground under one cell at the end of a day. It is
@@ -39,8 +38,8 @@ type State struct {
 // Fluxes is one day's account of one cell; all in mm unless the name says otherwise.
 type Fluxes struct {
 	RainMM, RunoffMM, NetMM   float64
-	UpfluxMM, PercolationMM   float64
-	CorrectMM                 float64 // what of Water.CorrectMM found room (or was there to take)
+	UpfluxMM, PercolationMM   float64 // through the bottom of the column; over a water table the day's net, one of them 0
+	CorrectMM                 float64 // entered by Column.Correct that morning: the caller's to fill in, Step leaves 0
 	EvaporationMM             float64 // Ke ETo
 	TranspirationMM           float64 // Ks Kcb ETo
 	ETcMM                     float64 // unstressed (Kcb+Ke) ETo
