@@ -18,6 +18,7 @@
 //	years.go     earlier years; ensemble.go the days to come, once for each
 //	dryout.go    when zones run dry, and whether the pumps keep up
 //	recording.go the farm as far as a record needs it
+//	site.go      doubts about the station's place and the farm's clocks
 //
 // Sub-packages read one kind of file each: settings, zonemap, records.
 package fields
@@ -82,6 +83,7 @@ type Farm struct {
 	refs    []et.Reference // by day of Weather
 	fcRefs  []et.Reference // by day of Forecast
 	history func() (weather.Record, input.Problems)
+	dir     string // as Load was given it; names the files in what is found later
 }
 
 // Load reads the farm folder dir. The error is of the folder itself; what is
@@ -94,7 +96,10 @@ func Load(dir string) (*Farm, input.Problems) {
 	f, problems := LoadFS(journal.Settled(os.DirFS(dir)))
 	inFolder(dir, problems)
 	if f != nil {
-		inFolder(dir, f.Doubts)
+		f.dir = dir
+		for _, doubts := range []input.Problems{f.Doubts, f.Weather.Doubts, f.Forecast.Doubts} {
+			inFolder(dir, doubts)
+		}
 	}
 	return f, problems
 }
@@ -256,7 +261,12 @@ func (l *loader) weather(f *Farm) {
 		if !exists(HistoryFile) {
 			return weather.Record{}, nil
 		}
-		return read(HistoryFile, f.Settings.History)
+		rec, problems := read(HistoryFile, f.Settings.History)
+		if f.dir != "" {
+			inFolder(f.dir, problems)
+			inFolder(f.dir, rec.Doubts)
+		}
+		return rec, problems
 	})
 }
 
@@ -315,6 +325,7 @@ func (l *loader) consider(f *Farm) {
 			l.problems.Add(fd.Pos, "fields.start", fd.Start.String(), "comes before the weather record, which begins on %s; stages by heat need the weather from planting on", first)
 		}
 	}
+	l.doubts = append(l.doubts, f.doubtSite()...)
 	l.doubts = append(l.doubts, f.doubtPipes()...)
 	l.doubts = append(l.doubts, f.doubtCuts()...)
 	l.doubts = append(l.doubts, f.doubtBareGround()...)

@@ -5,6 +5,7 @@ package fields
 
 import (
 	"math"
+	"path/filepath"
 
 	"github.com/golang-sql/civil"
 
@@ -101,6 +102,14 @@ type DayAccount struct {
 type CellAccount struct {
 	soilwater.Fluxes
 	GrossMM float64
+}
+
+// doubt books something that the walk found.
+func (s *Season) doubt(at input.Pos, field, got, format string, args ...any) {
+	if s.Farm.dir != "" {
+		at.File = filepath.Join(s.Farm.dir, filepath.FromSlash(at.File))
+	}
+	s.Doubts.Add(at, field, got, format, args...)
 }
 
 // Days is the number of days walked.

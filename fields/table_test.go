@@ -94,3 +94,23 @@ func TestRecessionReachesThePlan(t *testing.T) {
 		t.Errorf("after 20 mm on the field: held %d, rain on %s", p.Held, p.RainOn)
 	}
 }
+
+// A depth on the map of a later day counts for today with the wander of the
+// days between, as one of an earlier day does; so it does beside a pipe.
+func TestMapOfALaterDay(t *testing.T) {
+	for _, pipe := range []bool{false, true} {
+		plusMinus := func(day string) float64 {
+			t.Helper()
+			changes := []string{"zones.geojson", `"water_table_date": "2025-06-01"`, `"water_table_date": "` + day + `"`}
+			if !pipe {
+				changes = append(changes, "zones.geojson", `, "pipe": "P1"`, "", "records/water_table.csv", "", "<none>")
+			}
+			f := mustLoad(t, smallFarm(t, changes...))
+			return mustWalk(t, f, date(t, "2025-06-08"), WalkOptions{}).Uncertainty(1).TablePlusMinusM
+		}
+		on, later, latest := plusMinus("2025-06-08"), plusMinus("2025-06-18"), plusMinus("2025-07-18")
+		if !(later > on && latest > later) {
+			t.Errorf("pipe %v: plus-minus %.3f m by a map of today, %.3f by one of ten days later, %.3f by one of forty", pipe, on, later, latest)
+		}
+	}
+}

@@ -149,10 +149,10 @@ func (s *Season) noteWeather() {
 		default:
 			how = fmt.Sprintf("%s stands in for %d of them, the others carry the mean weather of the last %d measured days, without rain", ForecastFile, by[Forecast], CarryDays)
 		}
-		s.Doubts.Add(at, "", "", "the record ends %d day(s) before %s; %s", n, s.Today, how)
+		s.doubt(at, "", "", "the record ends %d day(s) before %s; %s", n, s.Today, how)
 	}
 	if inside := s.Estimated - (s.days - late); inside > 0 {
-		s.Doubts.Add(at, "", "", "%d day(s) within the season have no temperatures; they carry the mean weather of the %d measured days before, or the forecast's", inside, CarryDays)
+		s.doubt(at, "", "", "%d day(s) within the season have no temperatures; they carry the mean weather of the %d measured days before, or the forecast's", inside, CarryDays)
 	}
 }
 

@@ -38,9 +38,12 @@ func (v view) depthNotes(season *fields.Season) []report.Note {
 		if math.IsInf(zone.TableM, 1) || followed[z] {
 			continue
 		}
-		source := "the map, no date"
-		if zone.TableDate.IsValid() {
-			source = "the map, " + readAgo(zone.TableDate, season.Today)
+		source := "the map, no date, held since"
+		switch {
+		case zone.TableDate.After(season.Today):
+			source = "the map, " + readAgo(zone.TableDate, season.Today) + ", taken for the days before it too"
+		case zone.TableDate.IsValid():
+			source = "the map, " + readAgo(zone.TableDate, season.Today) + ", held since"
 		}
 		if len(zones[source]) == 0 {
 			sources = append(sources, source)
@@ -48,12 +51,17 @@ func (v view) depthNotes(season *fields.Season) []report.Note {
 		zones[source] = append(zones[source], zone.Name)
 	}
 	for _, source := range sources {
-		notes = append(notes, report.Plain(fmt.Sprintf("water table from %s, held since: %s", source, strings.Join(zones[source], ", "))))
+		notes = append(notes, report.Plain(fmt.Sprintf("water table from %s: %s", source, strings.Join(zones[source], ", "))))
 	}
 	return notes
 }
 
+// readAgo says when a depth was read; one dated later than the work was not read
+// by then.
 func readAgo(read, today civil.Date) string {
+	if read.After(today) {
+		return "of " + read.In(time.UTC).Format("2 Jan 2006") + ", later than today"
+	}
 	if age := today.DaysSince(read); age > 0 {
 		return fmt.Sprintf("read %s ago", days(age))
 	}

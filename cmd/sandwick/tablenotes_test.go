@@ -25,6 +25,21 @@ func pipe(n int, depth func(day float64) float64, rain func(civil.Date) float64)
 	return fields.PipeState{Name: "P1", Readings: n, Carried: p.Carried()}
 }
 
+func TestReadAgo(t *testing.T) {
+	for read, want := range map[string]string{
+		"2025-09-21": "read today", "2025-09-20": "read 1 day ago", "2025-09-01": "read 20 days ago",
+		"2025-09-22": "of 22 Sep 2025, later than today", "2026-07-01": "of 1 Jul 2026, later than today",
+	} {
+		d, err := civil.ParseDate(read)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got := readAgo(d, civil.Date{Year: 2025, Month: 9, Day: 21}); got != want {
+			t.Errorf("read on %s: %q; want %q", read, got, want)
+		}
+	}
+}
+
 func TestPipeNote(t *testing.T) {
 	fall := func(day float64) float64 { return 2 + 0.01*day }
 	for _, c := range []struct {

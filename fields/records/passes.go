@@ -134,7 +134,11 @@ func (rd *reader) pass(row *passRow, names []string) (Pass, error) {
 			return p, c.Problem("is missing; give the end of the pass or its timer_pct")
 		}
 		p.EndByTimer = true
-		p.End = p.Start.Add(time.Duration(m.PassHours(p.Arc(), p.TimerPct) * float64(time.Hour)))
+		hours := m.PassHours(p.Arc(), p.TimerPct)
+		if !(hours > 0) {
+			hours = 1 // what is wrong with the machine is told in its own file
+		}
+		p.End = p.Start.Add(time.Duration(hours * float64(time.Hour)))
 	}
 	if !p.End.After(p.Start) {
 		// Clocks put back: the later of two instants with one reading may be meant.

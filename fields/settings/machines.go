@@ -98,14 +98,18 @@ func (s *Settings) readPivots(root *section) {
 		m.LengthM = sec.needQuantity("length", lengths, limits{20, 1500})
 		m.FlowM3H = sec.needQuantity("flow", flows, limits{1, 2000})
 		m.HoursAtFull = sec.needNumber("hours_at_full_timer", limits{0.5, 240})
-		m.TimerMinPct = sec.number("timer_min_pct", DefaultTimerMinPct, limits{0.1, 100})
-		m.TimerMaxPct = sec.number("timer_max_pct", DefaultTimerMaxPct, limits{0.1, 100})
+		timer, before := limits{0.1, 100}, len(sec.problems)
+		m.TimerMinPct = sec.number("timer_min_pct", DefaultTimerMinPct, timer)
+		m.TimerMaxPct = sec.number("timer_max_pct", DefaultTimerMaxPct, timer)
 		if m.TimerMinPct >= m.TimerMaxPct {
 			key := "timer_min_pct"
 			if !sec.has(key) {
 				key = "timer_max_pct"
 			}
 			sec.report(key, show(sec.table[key]), "leaves no timer setting between %s and %s; the least must be below the most", trim(m.TimerMinPct), trim(m.TimerMaxPct))
+		}
+		if len(sec.problems) > before { // recorded passes are not to be faulted for it
+			m.TimerMinPct, m.TimerMaxPct = timer.min, timer.max
 		}
 		m.MaxGrossMM = sec.quantity("max_pass", depths, math.Inf(1), limits{1, 200})
 		m.MaxLegs = sec.whole("max_legs", DefaultMaxLegs, limits{1, 360})

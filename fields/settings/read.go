@@ -61,6 +61,7 @@ func (s *Settings) readFarm(sec *section) {
 	defer sec.done()
 	s.Name = sec.needText("name", "the name of the farm")
 	s.Location = time.UTC
+	s.ZonePos = sec.pos("timezone")
 	if zone := sec.needText("timezone", `an IANA time zone such as "America/Chicago"`); zone != "" {
 		loc, err := time.LoadLocation(zone)
 		if err != nil || zone == "Local" {
@@ -84,6 +85,14 @@ func (s *Settings) readFarm(sec *section) {
 
 func (s *Settings) readSite(sec *section) {
 	defer sec.done()
+	s.SitePos = sec.pos("latitude_deg")
+	n := len(sec.problems)
+	defer func() { // a longitude that no latitude can be
+		lat, lon := plainNumber(sec.table["latitude_deg"]), plainNumber(sec.table["longitude_deg"])
+		if math.Abs(lat) > 90 && math.Abs(lat) <= 180 && math.Abs(lon) <= 90 && len(sec.problems) > n {
+			sec.problems[n].Msg += "; it may be swapped with longitude_deg"
+		}
+	}()
 	s.Site = et.Site{
 		LatitudeDeg:  sec.needNumber("latitude_deg", limits{-89, 89}),
 		LongitudeDeg: sec.needNumber("longitude_deg", limits{-180, 180}),
@@ -98,6 +107,17 @@ func (s *Settings) readSite(sec *section) {
 	if sec.choice("reference", "fao56", "asce-short") == "asce-short" {
 		s.Method = et.ASCEShort
 	}
+}
+
+// plainNumber is a value of the file as a number; NaN where it is none.
+func plainNumber(v any) float64 {
+	switch n := v.(type) {
+	case int64:
+		return float64(n)
+	case float64:
+		return n
+	}
+	return math.NaN()
 }
 
 func (s *Settings) readStart(sec *section) {
