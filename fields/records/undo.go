@@ -28,6 +28,9 @@ type Standing struct {
 	last []journal.Done
 }
 
+// Standing is what counts now, without what was recorded last.
+func (w *Writer) Standing() *Standing { return &Standing{w: w} }
+
 // Files are the names under which rows can be asked for.
 func Files() []string {
 	var names []string
