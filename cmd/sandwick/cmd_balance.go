@@ -50,10 +50,9 @@ func (p *program) balanceCommand() *cobra.Command {
 	}
 	f.days.define(cmd)
 	f.form.define(cmd)
-	cmd.Flags().StringVar(&f.field, "field", "", "only the field of this `NAME`")
+	p.defineField(cmd, &f.field, "only the field of this `NAME`")
 	cmd.Flags().BoolVar(&f.cells, "cells", false, "by cell instead of by zone")
 	cmd.Flags().BoolVar(&f.probe, "probes", false, "probe readings beside the books")
-	must(cmd.RegisterFlagCompletionFunc("field", p.completeFields))
 	return cmd
 }
 
@@ -68,15 +67,11 @@ func (p *program) balance(f balanceFlags) error {
 	if f.cells && f.probe {
 		return usage(fmt.Errorf("--cells and --probes exclude each other"), "give one of them")
 	}
-	done := p.progress("keeping the books")
-	defer done()
-	v, err := p.open()
+	v, done, err := p.openFor("keeping the books", f.field)
 	if err != nil {
 		return err
 	}
-	if err := checkName("field", f.field, v.farm.FieldNames()); err != nil {
-		return err
-	}
+	defer done()
 	season, err := v.walk(booksEnd(v.farm, v.now), fields.WalkOptions{KeepCells: f.cells})
 	if err != nil {
 		return err

@@ -4,7 +4,6 @@ package main
 import (
 	"fmt"
 	"math"
-	"path/filepath"
 	"slices"
 	"strings"
 
@@ -33,12 +32,10 @@ in) in a day, after the climate index of consecutive dry days (ETCCDI). [outlook
 farm.toml sets another: useful_rain_mm or useful_rain_in, useful_rain_eto_pct for a limit
 that moves with the day's ETo (Rivoire et al. 2019), window_days for the time of year.`
 
-// The days an outlook may look ahead.
-const (
-	leastOutlookDays   = 3
-	defaultOutlookDays = 30
-	mostOutlookDays    = 60
-)
+// outlookSpan is the days an outlook may look ahead.
+var outlookSpan = span{3, defaultOutlookDays, 60}
+
+const defaultOutlookDays = 30
 
 // fewYears is how many earlier years make a distribution worth the name; below
 // it the outlook says how few there are. Common practice, no published source.
@@ -62,8 +59,7 @@ func (p *program) outlookCommand() *cobra.Command {
 	}
 	f.form.define(cmd)
 	cmd.Flags().BoolVar(&f.dry, "dry", false, "let no rain fall at all")
-	cmd.Flags().IntVar(&f.days, "days", defaultOutlookDays, fmt.Sprintf("days to look ahead, %d to %d", leastOutlookDays, mostOutlookDays))
-	must(cmd.RegisterFlagCompletionFunc("days", cobra.NoFileCompletions))
+	outlookSpan.define(cmd, &f.days)
 	return cmd
 }
 
@@ -71,28 +67,20 @@ func (p *program) outlook(f outlookFlags) error {
 	if err := f.form.check(); err != nil {
 		return err
 	}
-	if f.days < leastOutlookDays || f.days > mostOutlookDays {
-		return usage(fmt.Errorf("--days: %d is out of range", f.days), fmt.Sprintf("want %d to %d", leastOutlookDays, mostOutlookDays))
+	if err := outlookSpan.check(f.days); err != nil {
+		return err
 	}
-	done := p.progress("looking ahead")
-	defer done()
-	v, err := p.open()
+	v, done, err := p.openFor("looking ahead", "")
 	if err != nil {
 		return err
 	}
-	today := civil.DateOf(v.now)
-	if err := v.fresh(today); err != nil {
-		return err
-	}
-	season, err := v.walk(today, fields.WalkOptions{})
+	defer done()
+	season, err := v.current()
 	if err != nil {
 		return err
 	}
 	o, problems, err := season.DryOutlook(v.now, f.days, f.dry)
 	if len(problems) > 0 {
-		for i := range problems {
-			problems[i].File = filepath.Join(p.common.farm, problems[i].File)
-		}
 		return usage(problems, "the outlook counts the days of "+fields.HistoryFile)
 	}
 	if err != nil {

@@ -48,6 +48,8 @@ const (
 	mostDays    = 21
 )
 
+var planSpan = span{leastDays, defaultDays, mostDays}
+
 // staleDays is how many days without weather a plan still bridges with the mean
 // of the days before. Beyond that the ground's state is a guess: on sand a week
 // without a record can be a full root zone or an empty one.
@@ -79,10 +81,8 @@ func (p *program) planCommand() *cobra.Command {
 	f.form.define(cmd)
 	f.away.define(cmd)
 	f.own.define(cmd, p)
-	cmd.Flags().StringVar(&f.field, "field", "", "only the field of this `NAME`")
-	cmd.Flags().IntVar(&f.days, "days", defaultDays, fmt.Sprintf("days to look ahead, %d to %d", leastDays, mostDays))
-	must(cmd.RegisterFlagCompletionFunc("field", p.completeFields))
-	must(cmd.RegisterFlagCompletionFunc("days", cobra.NoFileCompletions))
+	p.defineField(cmd, &f.field, "only the field of this `NAME`")
+	planSpan.define(cmd, &f.days)
 	return cmd
 }
 
@@ -96,18 +96,14 @@ func (p *program) plan(ctx context.Context, f planFlags) error {
 	if err := f.own.check(f.away.any()); err != nil {
 		return err
 	}
-	if f.days < leastDays || f.days > mostDays {
-		return usage(fmt.Errorf("--days: %d is out of range", f.days), fmt.Sprintf("want %d to %d", leastDays, mostDays))
+	if err := planSpan.check(f.days); err != nil {
+		return err
 	}
-	done := p.progress("planning")
-	defer done()
-	v, err := p.open()
+	v, done, err := p.openFor("planning", f.field)
 	if err != nil {
 		return err
 	}
-	if err := checkName("field", f.field, v.farm.FieldNames()); err != nil {
-		return err
-	}
+	defer done()
 	for _, name := range f.pivots {
 		if err := checkName("pivot", name, v.farm.PivotNames()); err != nil {
 			return err
@@ -119,11 +115,7 @@ func (p *program) plan(ctx context.Context, f planFlags) error {
 	if f.own.evaluate != "" {
 		return p.evaluate(ctx, f, v, f.daysSet)
 	}
-	today := civil.DateOf(v.now)
-	if err := v.fresh(today); err != nil {
-		return err
-	}
-	season, err := v.walk(today, fields.WalkOptions{})
+	season, err := v.current()
 	if err != nil {
 		return err
 	}

@@ -30,9 +30,9 @@ farm.toml once:
 
 Forms:
   sandwick record import rain FILE           columns date, place, amount_in or amount_mm
-  sandwick record import rain FILE --place North mint
+  sandwick record import rain FILE --place "North mint"
   sandwick record import weather FILE        the columns of weather.csv
-  sandwick record import passes FILE --pivot North pivot
+  sandwick record import passes FILE --pivot "North pivot"
 
 A panel's log has a row every so often, or at every change. Legs are made of the rows
 between which the arm turned with the same settings. A leg still under way at the log's
@@ -43,7 +43,7 @@ func (p *program) recordImportCommand() *cobra.Command {
 		Use:     "import rain|weather|passes FILE",
 		Short:   "take rows over from a file of another program",
 		Long:    importLong,
-		Example: "  sandwick record import rain gauge.csv --place North mint --farm myfarm",
+		Example: "  sandwick record import rain gauge.csv --place \"North mint\" --farm myfarm",
 		Args: func(cmd *cobra.Command, args []string) error {
 			if len(args) == 0 {
 				return nil

@@ -348,11 +348,7 @@ func (d *desk) planned(ctx context.Context, t *records.Trip) error {
 	if err != nil {
 		return err
 	}
-	today := civil.DateOf(v.now)
-	if err := v.fresh(today); err != nil {
-		return err
-	}
-	season, err := v.walk(today, fields.WalkOptions{})
+	season, err := v.current()
 	if err != nil {
 		return err
 	}
@@ -374,7 +370,7 @@ func (d *desk) planned(ctx context.Context, t *records.Trip) error {
 		}
 		return nil
 	}
-	return &failure{fmt.Errorf("the run plan of %v has no pass of %s in the next %d days", today, t.Machine.Name, defaultDays), "`sandwick plan` says why; record what was run without --from-plan"}
+	return &failure{fmt.Errorf("the run plan of %v has no pass of %s in the next %d days", civil.DateOf(v.now), t.Machine.Name, defaultDays), "`sandwick plan` says why; record what was run without --from-plan"}
 }
 
 // stretch words one row.

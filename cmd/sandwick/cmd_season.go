@@ -57,10 +57,9 @@ func (p *program) seasonCommand() *cobra.Command {
 	}
 	f.form.define(cmd)
 	f.page.define(cmd)
-	cmd.Flags().StringVar(&f.field, "field", "", "only the field of this `NAME` and its well")
+	p.defineField(cmd, &f.field, "only the field of this `NAME` and its well")
 	cmd.Flags().StringVar(&f.xlsx, "xlsx", "", "write a workbook to this `FILE`")
 	cmd.Flags().Float64Var(&f.tolerance, "tolerance", 0, "`PCT` by which meter and hours × flow may differ (default: as farm.toml has it, else 10)")
-	must(cmd.RegisterFlagCompletionFunc("field", p.completeFields))
 	must(cmd.RegisterFlagCompletionFunc("tolerance", cobra.NoFileCompletions))
 	must(cmd.MarkFlagFilename("xlsx", "xlsx"))
 	return cmd
@@ -82,15 +81,11 @@ func (p *program) season(f seasonFlags, toleranceSet bool) error {
 	if toleranceSet && !(f.tolerance > 0 && f.tolerance <= 100) {
 		return usage(fmt.Errorf("--tolerance: %g is out of range", f.tolerance), "want percent, above 0 and up to 100")
 	}
-	done := p.progress("keeping the books")
-	defer done()
-	v, err := p.open()
+	v, done, err := p.openFor("keeping the books", f.field)
 	if err != nil {
 		return err
 	}
-	if err := checkName("field", f.field, v.farm.FieldNames()); err != nil {
-		return err
-	}
+	defer done()
 	b, notes, err := v.books(f.tolerance / 100)
 	if err != nil {
 		return err

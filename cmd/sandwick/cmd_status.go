@@ -5,9 +5,7 @@ import (
 	"fmt"
 
 	"sandwick/cmd/sandwick/internal/report"
-	"sandwick/fields"
 
-	"github.com/golang-sql/civil"
 	"github.com/spf13/cobra"
 )
 
@@ -42,8 +40,7 @@ func (p *program) statusCommand() *cobra.Command {
 	}
 	f.form.define(cmd)
 	f.page.define(cmd)
-	cmd.Flags().StringVar(&f.field, "field", "", "only the field of this `NAME`")
-	must(cmd.RegisterFlagCompletionFunc("field", p.completeFields))
+	p.defineField(cmd, &f.field, "only the field of this `NAME`")
 	return cmd
 }
 
@@ -54,20 +51,12 @@ func (p *program) status(f statusFlags) error {
 	if err := f.page.check(f.form); err != nil {
 		return err
 	}
-	done := p.progress("keeping the books")
-	defer done()
-	v, err := p.open()
+	v, done, err := p.openFor("keeping the books", f.field)
 	if err != nil {
 		return err
 	}
-	if err := checkName("field", f.field, v.farm.FieldNames()); err != nil {
-		return err
-	}
-	today := civil.DateOf(v.now)
-	if err := v.fresh(today); err != nil {
-		return err
-	}
-	season, err := v.walk(today, fields.WalkOptions{})
+	defer done()
+	season, err := v.current()
 	if err != nil {
 		return err
 	}

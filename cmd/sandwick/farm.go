@@ -13,6 +13,7 @@ import (
 	"sandwick/fields"
 	"sandwick/fields/settings"
 
+	"github.com/golang-sql/civil"
 	"github.com/spf13/cobra"
 )
 
@@ -58,12 +59,42 @@ func (p *program) open() (view, error) {
 	return view{farm, now, system}, nil
 }
 
+// openFor opens the farm for work that may take a while and keeps to one field,
+// or to none when field is empty. done ends what is shown of the work's progress.
+func (p *program) openFor(work, field string) (v view, done func(), err error) {
+	done = p.progress(work)
+	if v, err = p.open(); err == nil {
+		err = checkName("field", field, v.farm.FieldNames())
+	}
+	if err != nil {
+		done()
+		return view{}, nil, err
+	}
+	return v, done, nil
+}
+
+// current is the season up to this morning, for an answer about today and the
+// days ahead: weather that ended too long ago is refused.
+func (v view) current() (*fields.Season, error) {
+	today := civil.DateOf(v.now)
+	if err := v.fresh(today); err != nil {
+		return nil, err
+	}
+	return v.walk(today, fields.WalkOptions{})
+}
+
 // checkName refuses a name that is not known; an empty name is none asked for.
 func checkName(kind, name string, known []string) error {
 	if name == "" || slices.Contains(known, name) {
 		return nil
 	}
 	return unknownName(kind, name, known)
+}
+
+// defineField is the flag that keeps an answer to one field.
+func (p *program) defineField(cmd *cobra.Command, name *string, meaning string) {
+	cmd.Flags().StringVar(name, "field", "", meaning)
+	must(cmd.RegisterFlagCompletionFunc("field", p.completeFields))
 }
 
 // completeFields offers the names of the farm's fields.

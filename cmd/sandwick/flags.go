@@ -100,6 +100,22 @@ func (f *rangeFlags) parse() (from, to civil.Date, err error) {
 	return from, to, nil
 }
 
+// span is how many days ahead a command may look: the fewest, those when not
+// asked for, the most.
+type span struct{ least, usual, most int }
+
+func (s span) define(cmd *cobra.Command, days *int) {
+	cmd.Flags().IntVar(days, "days", s.usual, fmt.Sprintf("days to look ahead, %d to %d", s.least, s.most))
+	must(cmd.RegisterFlagCompletionFunc("days", cobra.NoFileCompletions))
+}
+
+func (s span) check(days int) error {
+	if days < s.least || days > s.most {
+		return usage(fmt.Errorf("--days: %d is out of range", days), fmt.Sprintf("want %d to %d", s.least, s.most))
+	}
+	return nil
+}
+
 func parseDate(flag, text string) (civil.Date, error) {
 	if text == "" {
 		return civil.Date{}, nil

@@ -230,7 +230,7 @@ func (p *program) ask(ctx context.Context, v view, f *planFlags, season *fields.
 	}
 	a, problems, err := whatif.Ask(ctx, season, v.now, f.days, o)
 	if len(problems) > 0 {
-		return nil, nil, usage(p.inFarm(problems), "--dry takes the air of rainless days from "+fields.HistoryFile)
+		return nil, nil, usage(problems, "--dry takes the air of rainless days from "+fields.HistoryFile)
 	}
 	if err != nil {
 		return nil, nil, &failure{fmt.Errorf("planning: %w", err), ""}
@@ -242,15 +242,6 @@ func (p *program) ask(ctx context.Context, v view, f *planFlags, season *fields.
 		facts.Expected = &[2]*runplan.Result{&a.Expected.Plan, &a.Expected.Own}
 	}
 	return a, report.NewComparison(facts), nil
-}
-
-// inFarm names the files of problems from where the program runs.
-func (p *program) inFarm(problems input.Problems) input.Problems {
-	out := slices.Clone(problems)
-	for i := range out {
-		out[i].File = p.common.farm + string(os.PathSeparator) + out[i].File
-	}
-	return out
 }
 
 // mostPlanBytes is the longest plan that is read: a year of passes is shorter.
@@ -293,14 +284,10 @@ func (p *program) evaluate(ctx context.Context, f planFlags, v view, daysSet boo
 	if p.common.today == "" && !file.MadeAt.IsZero() {
 		v.now = file.MadeAt
 	}
-	today := civil.DateOf(v.now)
 	if !daysSet && file.To.IsValid() {
-		f.days = min(max(file.To.DaysSince(today)+1, leastDays), mostDays)
+		f.days = min(max(file.To.DaysSince(civil.DateOf(v.now))+1, leastDays), mostDays)
 	}
-	if err := v.fresh(today); err != nil {
-		return err
-	}
-	season, err := v.walk(today, fields.WalkOptions{})
+	season, err := v.current()
 	if err != nil {
 		return err
 	}

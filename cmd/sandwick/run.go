@@ -8,6 +8,7 @@ import (
 	"io"
 	"runtime/debug"
 	"slices"
+	"strings"
 	"time"
 
 	"sandwick/et/input"
@@ -49,17 +50,8 @@ const rootLong = `Sandwick reads a farm folder (settings, zone map, weather, rec
 water balance of every zone under every slice of every circle, and says when to run
 each pivot, where around the circle, how fast, and which ground to leave alone.
 
-Forms:
-  sandwick init DIR         write a farm folder to start from
-  sandwick check            look for mistakes in the farm's files
-  sandwick et               reference evapotranspiration, day by day
-  sandwick balance          the soil-water books, day by day
-  sandwick soils            what the ground holds, and how far water rises in it
-  sandwick plan             what to run, and why
-  sandwick status           where every zone stands today
-  sandwick season           the season's water books
-  sandwick outlook          what a dry spell would do, and how likely it is
-  sandwick replay           the season run again, by plan and by rule
+Commands, in the order of a season's work:
+%s  sandwick completion       the names of commands, pivots and fields for your shell
 
 The farm is the folder named by --farm, or this folder. Tables are in the farm's own
 units, or in those named by --units. --json and --csv are always in SI, with the unit
@@ -71,7 +63,6 @@ func (p *program) rootCommand() *cobra.Command {
 	root := &cobra.Command{
 		Use:     "sandwick",
 		Short:   "when to run each pivot, and which ground to leave alone",
-		Long:    rootLong,
 		Example: "  sandwick init myfarm\n  sandwick plan --farm myfarm",
 		Version: p.version(),
 		Args: func(cmd *cobra.Command, args []string) error {
@@ -88,20 +79,33 @@ func (p *program) rootCommand() *cobra.Command {
 	root.SetVersionTemplate("sandwick {{.Version}}\n")
 	root.SetFlagErrorFunc(flagError)
 	p.common.define(root)
-	root.AddCommand(
+	commands := []*cobra.Command{ // in the order in which help lists them
 		p.initCommand(),
 		p.checkCommand(),
+		p.recordCommand(),
 		p.etCommand(),
-		p.balanceCommand(),
 		p.soilsCommand(),
+		p.balanceCommand(),
+		p.statusCommand(),
 		p.planCommand(),
+		p.outlookCommand(),
 		p.replayCommand(),
 		p.seasonCommand(),
-		p.statusCommand(),
-		p.outlookCommand(),
-		p.recordCommand(),
-	)
+	}
+	root.AddCommand(commands...)
+	root.Long = fmt.Sprintf(rootLong, commandList(commands))
+	// The list above stands for the parser's own, which knows no order but the alphabet's.
+	root.SetUsageTemplate(strings.Replace(root.UsageTemplate(), "{{if .HasAvailableSubCommands}}{{$cmds", "{{if and .HasParent .HasAvailableSubCommands}}{{$cmds", 1))
 	return root
+}
+
+// commandList is one line for each command: how it is called, what it answers.
+func commandList(commands []*cobra.Command) string {
+	var b strings.Builder
+	for _, c := range commands {
+		fmt.Fprintf(&b, "  sandwick %-16s %s\n", c.Use, c.Short)
+	}
+	return b.String()
 }
 
 // commandNames lists what can be typed after the program's name.

@@ -18,6 +18,7 @@ import (
 type ET struct {
 	Farm     string  `json:"farm"`
 	Method   string  `json:"method"`
+	Symbol   string  `json:"symbol"` // of the reference: ETo for clipped grass, ETr for alfalfa
 	Rows     []ETRow `json:"rows"`
 	Warnings []Note  `json:"warnings"`
 }
@@ -43,8 +44,8 @@ type ETRow struct {
 }
 
 // NewET puts the days into the form in which they are written.
-func NewET(farm, method string, days []et.Reference, warnings []Note) *ET {
-	out := &ET{Farm: farm, Method: method, Rows: []ETRow{}, Warnings: orEmpty(warnings)}
+func NewET(farm, method, symbol string, days []et.Reference, warnings []Note) *ET {
+	out := &ET{Farm: farm, Method: method, Symbol: symbol, Rows: []ETRow{}, Warnings: orEmpty(warnings)}
 	for _, d := range days {
 		out.Rows = append(out.Rows, ETRow{
 			Date: Day(d.Date), EToMM: Number(d.EToMM), TmaxC: Number(d.TmaxC), TminC: Number(d.TminC),
@@ -65,7 +66,7 @@ func (e *ET) WriteText(w io.Writer, s units.System, last int) error {
 		shown = shown[len(shown)-last:]
 	}
 	fmt.Fprintf(&b, "%s: reference evapotranspiration, %s\n\n", e.Farm, e.Method)
-	t := table.New(table.Words("date"), table.Numbers("ETo", units.Depth.Unit(s)),
+	t := table.New(table.Words("date"), table.Numbers(e.Symbol, units.Depth.Unit(s)),
 		table.Numbers("Tmax", units.Temperature.Unit(s)), table.Numbers("Tmin", units.Temperature.Unit(s)),
 		table.Numbers("ea", units.Pressure.Unit(s)), table.Numbers("es", units.Pressure.Unit(s)),
 		table.Numbers("wind 2 m", units.Wind.Unit(s)), table.Numbers("solar", units.Radiation.Unit(s)),
@@ -134,10 +135,10 @@ func (e *ET) sumText(s units.System) string {
 		}
 	}
 	first, final := civil.Date(e.Rows[0].Date), civil.Date(e.Rows[len(e.Rows)-1].Date)
-	text := fmt.Sprintf("%s to %s, %s: ETo %s, rain %s.", dayText(first), dayYearText(final),
-		count(len(e.Rows), "day", "days"), units.Depth.Text(s, eto), units.Depth.Text(s, rain))
+	text := fmt.Sprintf("%s to %s, %s: %s %s, rain %s.", dayText(first), dayYearText(final),
+		count(len(e.Rows), "day", "days"), e.Symbol, units.Depth.Text(s, eto), units.Depth.Text(s, rain))
 	if known < len(e.Rows) {
-		text += fmt.Sprintf(" ETo is missing on %s.", count(len(e.Rows)-known, "day", "days"))
+		text += fmt.Sprintf(" %s is missing on %s.", e.Symbol, count(len(e.Rows)-known, "day", "days"))
 	}
 	if estimated > 0 {
 		text += fmt.Sprintf(" Something was estimated on %s.", count(estimated, "day", "days"))
