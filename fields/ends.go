@@ -19,7 +19,6 @@ import (
 	"sandwick/fields/settings"
 	"sandwick/pivot/runplan"
 	"sandwick/soilwater"
-	"sandwick/soilwater/hydraulics"
 	"sandwick/soilwater/watertable"
 )
 
@@ -185,36 +184,12 @@ func (r *reaches) of(c *soilwater.Column, reach float64) *soilwater.Column {
 	key := reachKey{c, reach}
 	made := r.made[key]
 	if made == nil {
-		made = sync.OnceValue(func() *soilwater.Column { return scaled(c, reach) })
+		made = sync.OnceValue(func() *soilwater.Column { return sound(c.WithReach(reach)) })
 		r.made[key] = made
 	}
 	r.mu.Unlock()
 	return made()
 }
-
-// scaled is a column with the reach of its deepest horizon moved, and that of
-// the others as much: what is not known is how far this ground lifts water, not
-// how its horizons differ. What they hold when drained and wilted stays.
-func scaled(c *soilwater.Column, reach float64) *soilwater.Column {
-	p := c.Profile()
-	if len(p.Horizons) == 1 {
-		return sound(c.WithReach(reach))
-	}
-	factor := reach / c.ReachM()
-	p.Horizons = slices.Clone(p.Horizons)
-	for i, h := range p.Horizons {
-		bare := withoutCurve(h, p.DrainedMMPerDay)
-		curve, err := h.Hydraulics.WithReach(min(max(factor*hydraulics.Reach(*h.Hydraulics), settings.LeastReachM), mostReachM))
-		if err != nil {
-			return sound(nil, err)
-		}
-		p.Horizons[i].ThetaFC, p.Horizons[i].ThetaWP, p.Horizons[i].Hydraulics = bare.ThetaFC, bare.ThetaWP, &curve
-	}
-	return sound(soilwater.NewColumn(p))
-}
-
-// mostReachM is the longest reach that hydraulics can be scaled to, m.
-const mostReachM = 5
 
 func sound(c *soilwater.Column, err error) *soilwater.Column {
 	if err != nil {

@@ -213,7 +213,7 @@ func TestScaledHorizons(t *testing.T) {
 horizons = [{top_m = 0, bottom_m = 0.4, hydraulics = "loamy sand"}, {top_m = 0.4, bottom_m = 2, hydraulics = "field sand"}]`)
 	c := f.Column(1)
 	own := c.ReachM()
-	v := scaled(c, 0.8*own)
+	v := sound(c.WithReach(0.8 * own))
 	a, b := c.Profile().Horizons, v.Profile().Horizons
 	for i := range a {
 		within(t, "reach of a horizon", hydraulics.Reach(*b[i].Hydraulics)/hydraulics.Reach(*a[i].Hydraulics), 0.8, 1e-9)
@@ -224,7 +224,7 @@ horizons = [{top_m = 0, bottom_m = 0.4, hydraulics = "loamy sand"}, {top_m = 0.4
 	within(t, "of the column", v.ReachM(), 0.8*own, 1e-9)
 	// One horizon: the column's own way, with the same outcome.
 	one := lowFarm(t).Column(1)
-	within(t, "of one horizon", scaled(one, 0.7).ReachM(), 0.7, 1e-9)
+	within(t, "of one horizon", sound(one.WithReach(0.7)).ReachM(), 0.7, 1e-9)
 }
 
 // What the ends cost over the walk itself.

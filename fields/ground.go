@@ -32,6 +32,7 @@ type ground struct {
 	cells    []Cell
 	zones    []zoneGround
 	machines []machineGround // by pivot
+	curves   *hydraulics.Curves
 }
 
 type zoneGround struct {
@@ -173,9 +174,11 @@ type columnKey struct {
 	table        bool
 }
 
-// layColumns prepares one column for each kind of ground in use. They cost some
-// milliseconds each where a water table is in reach, so they are made side by side.
+// layColumns prepares one column for each kind of ground in use. They cost up to
+// some milliseconds each where a water table is in reach, so they are made side
+// by side and share what they can.
 func (f *Farm) layColumns() input.Problems {
+	f.ground.curves = new(hydraulics.Curves)
 	keys := make([]columnKey, len(f.Zones))
 	var kinds []columnKey
 	for i := range f.Zones {
@@ -224,6 +227,7 @@ func (f *Farm) newColumn(k columnKey) (*soilwater.Column, error) {
 		TEWMM:             o.TEWMM,
 		REWMM:             o.REWMM,
 		CurveNumber:       k.cn,
+		Curves:            f.ground.curves,
 	}
 	if k.cn == 0 {
 		p.CurveNumber = math.NaN()
@@ -257,7 +261,7 @@ func (f *Farm) horizons(soil int, rootMaxM float64) ([]soilwater.Horizon, error)
 		}
 		if !math.IsNaN(o.ReachM) {
 			var err error
-			if curve, err = curve.WithReach(o.ReachM); err != nil {
+			if curve, err = f.ground.curves.WithReach(curve, o.ReachM); err != nil {
 				return nil, err
 			}
 		}

@@ -62,10 +62,36 @@ func BenchmarkStepLayers(b *testing.B) {
 }
 
 func BenchmarkNewColumn(b *testing.B) {
-	soil, _ := hydraulics.Lookup("field sand")
-	for b.Loop() {
-		if _, err := NewColumn(DefaultProfile(soil, 1)); err != nil {
-			b.Fatal(err)
+	field, _ := hydraulics.Lookup("field sand")
+	finer, _ := hydraulics.Lookup("loamy sand (class average)")
+	one := DefaultProfile(field, 1)
+	two := DefaultProfile(field, 1)
+	two.Horizons = []Horizon{{0, 0.4, math.NaN(), math.NaN(), &field}, {0.4, 1, math.NaN(), math.NaN(), &finer}}
+	for name, p := range map[string]Profile{"one soil": one, "two soils": two} {
+		made := func(b *testing.B, p Profile) *Column {
+			c, err := NewColumn(p)
+			if err != nil {
+				b.Fatal(err)
+			}
+			return c
 		}
+		first := made(b, p)
+		b.Run(name+"/first", func(b *testing.B) {
+			for b.Loop() {
+				made(b, p)
+			}
+		})
+		b.Run(name+"/shared", func(b *testing.B) {
+			for b.Loop() {
+				made(b, first.Profile())
+			}
+		})
+		b.Run(name+"/WithReach", func(b *testing.B) {
+			for b.Loop() {
+				if _, err := first.WithReach(0.8); err != nil {
+					b.Fatal(err)
+				}
+			}
+		})
 	}
 }

@@ -3,6 +3,7 @@ package soilwater
 // The column: a Profile prepared for many quick steps.
 
 import (
+	"errors"
 	"math"
 
 	"sandwick/soilwater/hydraulics"
@@ -38,6 +39,9 @@ func NewColumn(p Profile) (*Column, error) {
 	p.Horizons = append([]Horizon(nil), p.Horizons...)
 	for i, h := range p.Horizons {
 		p.Horizons[i].ThetaFC, p.Horizons[i].ThetaWP = p.contents(h)
+	}
+	if p.Curves == nil {
+		p.Curves = new(hydraulics.Curves)
 	}
 	c := &Column{p: p, n: p.Layers, thickM: p.RootMaxM / float64(p.Layers)}
 	c.perThick, c.perRoot = 1/c.thickM, 1/p.RootMaxM
@@ -108,22 +112,26 @@ func (c *Column) WithTableOffset(offset float64) *Column {
 	return &v
 }
 
-// WithReach is the same ground with every horizon's curve scaled to a reach
-// (hydraulics.VanGenuchten.WithReach). Drained content and wilting point stay,
-// so the State of one fits the other. It costs some milliseconds.
+// WithReach is the same ground with the curve of its deepest horizon scaled to
+// a reach (hydraulics.VanGenuchten.WithReach), and those of the others by as
+// much: what is not known is how far this ground lifts water, not how its
+// horizons differ. Drained content and wilting point stay, so the State of one
+// fits the other. It is an error without a curve, and for a reach that is not
+// possible. It costs a fifth of a millisecond in ground of one soil.
 func (c *Column) WithReach(reach float64) (*Column, error) {
+	if !c.curved {
+		return nil, errors.New("reach: this ground has no curve to be scaled")
+	}
+	if err := hydraulics.CheckReach(reach); err != nil {
+		return nil, err
+	}
+	factor := reach / c.ReachM()
 	p := c.p
 	p.TEWMM, p.REWMM = c.tew, c.rew
 	p.Horizons = append([]Horizon(nil), p.Horizons...)
 	for i := range p.Horizons {
 		h := &p.Horizons[i]
-		if h.Hydraulics == nil {
-			continue
-		}
-		v, err := h.Hydraulics.WithReach(reach)
-		if err != nil {
-			return nil, err
-		}
+		v := h.Hydraulics.Lengthened(factor)
 		h.Hydraulics = &v
 	}
 	return NewColumn(p)
@@ -141,5 +149,5 @@ func (c *Column) ReachM() float64 {
 			h = next
 		}
 	}
-	return hydraulics.Reach(*h.Hydraulics)
+	return c.p.Curves.Reach(*h.Hydraulics)
 }

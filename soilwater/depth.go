@@ -27,9 +27,10 @@ type at struct {
 // depthTable holds rows of boundaries, the surface first, one row each
 // depthStepM from a water table at the surface down.
 type depthTable struct {
-	rows  []at
-	width int     // boundaries in a row
-	last  float64 // highest row number, as a float
+	rows    []at
+	width   int     // boundaries in a row
+	last    float64 // highest row number, as a float
+	uniform bool    // ground of one soil
 }
 
 // Bounds of the tabulated flux, mm/day: the unlimited flux at or below the
@@ -42,13 +43,14 @@ const (
 func newDepthTable(c *Column) *depthTable {
 	rows := int(math.Ceil((c.p.RootMaxM+depthBelowM)/depthStepM)) + 1
 	t := &depthTable{rows: make([]at, 0, rows*(c.n+1)), width: c.n + 1, last: float64(rows - 1)}
+	t.uniform = len(c.p.Horizons) == 1
 	held := make([]*heldTable, len(c.p.Horizons))
 	stack := make([]hydraulics.Segment, len(c.p.Horizons))
 	for i, h := range c.p.Horizons {
 		held[i] = newHeldTable(h.Hydraulics, h.ThetaFC)
 		stack[i] = hydraulics.Segment{BottomM: h.BottomM, Soil: *h.Hydraulics}
 	}
-	flux := hydraulics.NewStack(stack)
+	flux := c.p.Curves.Stack(stack)
 	for r := range rows {
 		depth := float64(r) * depthStepM
 		for i := range c.n + 1 {
@@ -118,6 +120,18 @@ func (t *heldTable) upTo(h float64) float64 {
 }
 
 func (t *heldTable) between(low, high float64) float64 { return t.upTo(high) - t.upTo(low) }
+
+// foot is the use of supply where roots end within a layer. In ground of one
+// soil it depends on the climb alone, and stands at the layer's foot when the
+// table is deeper by what is missing to there; otherwise it is taken to fall
+// exponentially through the layer, from top by rise.
+func (t *depthTable) foot(boundary int, depthM, top, rise float64) float64 {
+	if !t.uniform {
+		return top * math.Exp(-rise)
+	}
+	a, b, x := t.look(depthM)
+	return a[boundary].use + x*(b[boundary].use-a[boundary].use)
+}
 
 // look returns the two rows around a depth and the weight of the second. A
 // depth above ground is the table at the surface.

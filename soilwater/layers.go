@@ -99,7 +99,7 @@ func (c *Column) today(tableM, rootM float64, layers []layerDay) (fed bool) {
 			l.foot, l.rise = use, lnTop-ln
 			if l.rooted < 1 {
 				l.rise *= l.rooted
-				l.foot = top * math.Exp(-l.rise)
+				l.foot = c.depth.foot(i+1, tableM+c.base[i]-zr, top, l.rise)
 			}
 			l.mean = l.foot
 			if l.rise > flatRise {

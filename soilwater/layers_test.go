@@ -322,8 +322,35 @@ func TestVariants(t *testing.T) {
 	if c.Profile().CompensationLimit != 2 || c.Profile().TableOffsetM != 0 {
 		t.Error("a variant changed the original")
 	}
-	if _, err := c.WithReach(99); err == nil {
-		t.Error("a reach of 99 m is not refused")
+	for _, reach := range []float64{99, math.NaN()} {
+		if _, err := c.WithReach(reach); err == nil {
+			t.Errorf("a reach of %g m is not refused", reach)
+		}
+	}
+	if v, err := bucket(t, 0.12, 0.04, 1, 9, 4).WithReach(0.5); err == nil {
+		t.Errorf("ground without a curve has a reach of %g m", v.ReachM())
+	}
+	// The same as ground of that reach made from the start; two soils keep their ratio.
+	sand, loam := soilNamed(t, "field sand"), soilNamed(t, "loamy sand (class average)")
+	profile := DefaultProfile(sand, 1)
+	profile.Horizons = []Horizon{{0, 0.4, math.NaN(), math.NaN(), &sand}, {0.4, 1, math.NaN(), math.NaN(), &loam}}
+	scaled, err := column(t, profile).WithReach(0.5)
+	if err != nil {
+		t.Fatal(err)
+	}
+	factor := 0.5 / hydraulics.Reach(loam)
+	slow, err := sand.WithReach(factor * hydraulics.Reach(sand))
+	if err != nil {
+		t.Fatal(err)
+	}
+	below, err := loam.WithReach(0.5)
+	if err != nil {
+		t.Fatal(err)
+	}
+	profile.Horizons = column(t, profile).Profile().Horizons // with the contents of before
+	profile.Horizons[0].Hydraulics, profile.Horizons[1].Hydraulics = &slow, &below
+	for _, table := range []float64{0.8, 1.2, 2} {
+		near(t, "two soils scaled", et(scaled, table), et(column(t, profile), table), 1e-6)
 	}
 }
 

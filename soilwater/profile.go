@@ -44,6 +44,10 @@ type Profile struct {
 	// Stress, if set, takes the place of the depletion fraction p: each layer
 	// gives by its suction. nil: by depletion, FAO-56 Eq. 84 in each layer.
 	Stress *Stress
+	// Curves, if set, are shared with the other columns made with them: a soil's
+	// flux is tabulated once for all. nil: the column has its own. A column's
+	// variants share them, and so do columns made from its Profile.
+	Curves *hydraulics.Curves
 }
 
 // Defaults of a Profile.

@@ -14,10 +14,11 @@ const (
 	// The integral is taken over ln h in panels of Gauss-Legendre nodes. K is a
 	// smooth function of ln h even where it is not smooth in h (n < 2 at h = 0),
 	// and the integrand turns from 1 to K/q over about one unit of ln h.
-	panelWidth = 0.5
-	panelNodes = 16
-	lowestLnH  = -46.0 // ln of the lowest suction, m; what lies below is K(0) to the last digit
-	highestLnH = 25.0  // 7e10 m: from here on K is a power of h or nothing
+	panelWidth    = 0.5
+	panelNodes    = 16
+	shortestClimb = 1e-13 // of Climb, m
+	belowLn       = 16.0  // what lies below e⁻¹⁶ of a climb, with K taken as K(0), is 1e-7 of it
+	highestLnH    = 25.0  // 7e10 m: from here on K is a power of h or nothing
 )
 
 // profile is the quadrature of one conductor up to one suction: nodes of
@@ -30,8 +31,9 @@ type profile struct {
 	tail float64 // power law adds beyond it, as climb times (kEnd+q); 0 when the suction is limited
 }
 
-func newProfile(c Conductor, suction float64) profile {
-	lo, hi := lowestLnH, highestLnH
+// newProfile is for climbs from shortest (m) on.
+func newProfile(c Conductor, suction, shortest float64) profile {
+	lo, hi := math.Log(shortest)-belowLn, highestLnH
 	if !math.IsInf(suction, 1) {
 		hi = min(hi, math.Log(suction))
 		lo = min(lo, hi-1)
@@ -75,6 +77,23 @@ func (p *profile) climb(q float64) float64 {
 	return z
 }
 
+// climbSlope is climb and its fall per unit of flux, day.
+func (p *profile) climbSlope(q float64) (z, slope float64) {
+	inv := 1 / (p.k0 + q)
+	z = p.h0 * p.k0 * inv
+	slope = -z * inv
+	inv = 1 / (p.kEnd + q)
+	z += p.tail * inv
+	slope -= p.tail * inv * inv
+	for i, k := range p.k {
+		inv := 1 / (k + q)
+		x := p.w[i] * k * inv
+		z += x
+		slope -= x * inv
+	}
+	return z, slope
+}
+
 // flux is the steady flux in m/day over a climb.
 func (p *profile) flux(climb float64) float64 {
 	logClimb := math.Log(climb)
@@ -115,7 +134,7 @@ func SteadyFlux(c Conductor, climb, suction float64) float64 {
 	case suction <= climb || math.IsInf(climb, 1):
 		return 0
 	}
-	p := newProfile(c, suction)
+	p := newProfile(c, suction, climb)
 	return 1000 * p.flux(climb)
 }
 
@@ -126,7 +145,7 @@ func Climb(c Conductor, fluxMMPerDay, suction float64) float64 {
 	if !(fluxMMPerDay > 0) || !(suction > 0) {
 		return math.NaN()
 	}
-	p := newProfile(c, suction)
+	p := newProfile(c, suction, shortestClimb)
 	return p.climb(fluxMMPerDay / 1000)
 }
 

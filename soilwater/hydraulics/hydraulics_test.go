@@ -265,7 +265,7 @@ func TestTable(t *testing.T) {
 		table := NewTable(v)
 		before := math.Inf(1)
 		for i := range 500 {
-			climb := math.Exp(math.Log(tableFrom) + (math.Log(tableTo)-math.Log(tableFrom))*(float64(i)+0.37)/500)
+			climb := math.Exp(math.Log(1e-3) + (math.Log(50)-math.Log(1e-3))*(float64(i)+0.37)/500)
 			got := table.Flux(climb)
 			if want := SteadyFlux(v, climb, dry); i%7 == 0 {
 				nearRel(t, fmt.Sprintf("%s %g m", name, climb), got, want, TableError)
@@ -274,6 +274,20 @@ func TestTable(t *testing.T) {
 				t.Errorf("%s: flux rises at %g m", name, climb)
 			}
 			before = got
+		}
+	}
+	// Scaled heights: a table of the scaled soil is the scaled table.
+	for _, name := range Names() {
+		v := soil(t, name)
+		w, err := v.WithReach(0.4)
+		if err != nil {
+			t.Fatal(err)
+		}
+		scaled, shared := NewTable(v).Scaled(v.AlphaPerM/w.AlphaPerM), new(Curves).Table(w)
+		for _, climb := range []float64{0.003, 0.1, 0.4, 1.7, 20} {
+			want := SteadyFlux(w, climb, dry)
+			nearRel(t, name+" scaled", scaled.Flux(climb), want, TableError)
+			nearRel(t, name+" shared", shared.Flux(climb), want, TableError)
 		}
 	}
 	table := NewTable(soil(t, "field sand"))
@@ -288,7 +302,7 @@ func TestStack(t *testing.T) {
 	sand, finer := soil(t, "field sand"), soil(t, "loamy sand (class average)")
 	almost := sand
 	almost.AlphaPerM *= 1 + 1e-9 // not the same to a comparison, the same to the eye
-	stack := NewStack([]Segment{{0.4, sand}, {0.9, almost}, {1.5, sand}})
+	stack := new(Curves).Stack([]Segment{{0.4, sand}, {0.9, almost}, {1.5, sand}})
 	for _, table := range []float64{0.7, 1.2, 2.5} {
 		for _, at := range []float64{0, 0.3, 0.65} {
 			if table-at > 0.1 {
@@ -296,7 +310,7 @@ func TestStack(t *testing.T) {
 			}
 		}
 	}
-	pile := NewStack([]Segment{{0.5, sand}, {3, finer}})
+	pile := new(Curves).Stack([]Segment{{0.5, sand}, {3, finer}})
 	for _, table := range []float64{0.8, 1.2, 1.8} {
 		q := pile.Flux(table, 0.2) / 1000
 		// March up by small steps of suction, changing soil at 0.5 m.

@@ -19,13 +19,32 @@ import "fmt"
 // scaling (Ks with the square of the pore width) has no solution at all for
 // many soils, for a finer medium soon conducts too little.
 func (v VanGenuchten) WithReach(reach float64) (VanGenuchten, error) {
-	if !(reach >= 0.02 && reach <= 5) {
-		return v, fmt.Errorf("reach: %g m is not possible; expected 0.02 to 5 m", reach)
+	return new(Curves).WithReach(v, reach)
+}
+
+// WithReach is v.WithReach(reach), quicker where a soil like v was asked for before.
+func (c *Curves) WithReach(v VanGenuchten, reach float64) (VanGenuchten, error) {
+	if err := CheckReach(reach); err != nil {
+		return v, err
 	}
 	if err := v.Validate(); err != nil {
 		return v, err
 	}
-	v.AlphaPerM *= Reach(v) / reach
-	v.Source = fmt.Sprintf("%s; heights scaled to a reach of %.3g m", v.Source, reach)
-	return v, nil
+	return v.Lengthened(reach / c.Reach(v)), nil
+}
+
+// CheckReach says what is wrong with a reach in m, or nil.
+func CheckReach(reach float64) error {
+	if !(reach >= 0.02 && reach <= 5) {
+		return fmt.Errorf("reach: %g m is not possible; expected 0.02 to 5 m", reach)
+	}
+	return nil
+}
+
+// Lengthened is the soil with its heights, and with them its reach, multiplied
+// by factor in the same way.
+func (v VanGenuchten) Lengthened(factor float64) VanGenuchten {
+	v.AlphaPerM /= factor
+	v.Source = fmt.Sprintf("%s; heights scaled by %.3g", v.Source, factor)
+	return v
 }

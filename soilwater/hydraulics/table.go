@@ -9,14 +9,14 @@ import (
 )
 
 const (
-	tableFrom  = 1e-3 // shortest climb tabulated, m
-	tableTo    = 50.0 // longest, m
-	tableNodes = 600  // even in ln(flux)
-	lowestLnQ  = -300 // ln(m/day): nothing
+	tableFrom  = 1e-4 // shortest climb tabulated, m
+	tableTo    = 1e3  // longest, m
+	tableStep  = 0.35 // of ln flux from node to node
+	tableLeast = -300 // ln(m/day): nothing
 
 	// TableError is the largest relative error of Table.Flux between a climb of
 	// 1 mm and 50 m against SteadyFlux without limit of dryness.
-	TableError = 1e-4
+	TableError = 2e-5
 )
 
 // Table is the dry-limit flux of one soil against the climb. On sand the flux
@@ -24,42 +24,61 @@ const (
 // within 1.3 % to climbs of 1 m), so one curve serves. It is an upper bound: an
 // upper end that is only a little depleted draws less, see SteadyFlux.
 type Table struct {
-	curve interp.FritschButland // ln flux (mm/day) against ln climb (m); monotone
+	curve *interp.PiecewiseCubic // ln flux (mm/day) against ln climb (m)
+	// Of the climbs in curve: what they are multiplied by, and its ends.
+	scale, from, to float64
 }
 
 // NewTable tabulates the dry-limit flux of c.
 func NewTable(c Conductor) *Table {
-	p := newProfile(c, math.Inf(1))
-	// Even steps of ln q need no root finding: the climb of a flux is one sum.
-	a, b := math.Log(p.flux(tableTo)), math.Log(p.flux(tableFrom))
-	a = max(a, lowestLnQ)
-	xs, ys := make([]float64, 0, tableNodes), make([]float64, 0, tableNodes)
-	for i := range tableNodes {
-		lnq := b + (a-b)*float64(i)/(tableNodes-1)
-		x := math.Log(p.climb(math.Exp(lnq)))
+	p := newProfile(c, math.Inf(1), tableFrom)
+	// Even steps of ln q need no root finding: the climb of a flux is one sum, and
+	// so is its slope.
+	var xs, ys, slopes []float64
+	lnq := math.Log(p.k0)
+	for p.climb(math.Exp(lnq)) > tableFrom {
+		lnq += 10 * tableStep
+	}
+	for ; lnq > tableLeast; lnq -= tableStep {
+		q := math.Exp(lnq)
+		z, slope := p.climbSlope(q)
+		x := math.Log(z)
 		if n := len(xs); n > 0 && !(x > xs[n-1]) {
-			continue // steeper than a float64 can tell
+			break // steeper than a float64 can tell
 		}
 		xs = append(xs, x)
 		ys = append(ys, lnq+math.Log(1000))
+		slopes = append(slopes, z/(q*slope)) // d ln q / d ln z
+		if z > tableTo {
+			break
+		}
 	}
-	t := new(Table)
-	if err := t.curve.Fit(xs, ys); err != nil {
-		panic("hydraulics: table nodes out of order")
-	}
+	t := &Table{curve: new(interp.PiecewiseCubic), scale: 1, from: math.Exp(xs[0]), to: math.Exp(xs[len(xs)-1])}
+	t.curve.FitWithDerivatives(xs, ys, slopes)
 	return t
 }
 
-// Flux is the dry-limit flux in mm/day over a climb in m: +Inf at or below 0,
-// 0 beyond 50 m; between 0 and 1 mm it continues the slope at 1 mm. It does
-// not allocate.
+// Scaled is the table of the same soil with all heights multiplied by factor
+// (see VanGenuchten.WithReach): where z = ∫ K/(K+q) dh, a suction scale longer by
+// a factor makes every climb as much longer. It is exact and costs nothing.
+func (t *Table) Scaled(factor float64) *Table {
+	v := *t
+	v.scale *= factor
+	return &v
+}
+
+// Flux is the dry-limit flux in mm/day over a climb in m: +Inf at or below 0;
+// below and above the climbs tabulated (0.1 mm and 1 km, scaled) it continues
+// the slope of water that needs no gravity and is 0. It does not allocate.
 func (t *Table) Flux(climb float64) float64 {
-	switch {
-	case climb <= 0:
+	if climb <= 0 {
 		return math.Inf(1)
-	case climb < tableFrom:
-		return t.Flux(tableFrom) * tableFrom / climb // K dominates gravity: q ∝ 1/z
-	case climb > tableTo:
+	}
+	climb /= t.scale
+	switch {
+	case climb < t.from:
+		return t.Flux(t.from*t.scale) * t.from / climb // K dominates gravity: q ∝ 1/z
+	case climb > t.to:
 		return 0
 	}
 	return math.Exp(t.curve.Predict(math.Log(climb)))

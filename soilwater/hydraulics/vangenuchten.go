@@ -37,8 +37,8 @@ func (v VanGenuchten) Validate() error {
 	if !(v.AlphaPerM > 0 && v.AlphaPerM <= 1000) {
 		bad("alpha_per_m", v.AlphaPerM, "more than 0 and at most 1000")
 	}
-	if !(v.N > 1 && v.N <= 20) {
-		bad("n", v.N, "more than 1 and at most 20")
+	if !(v.N > 1 && v.N <= 8) { // beyond, the panels of the quadrature are too wide for 1e-6
+		bad("n", v.N, "more than 1 and at most 8")
 	}
 	if !(v.KsMPerDay > 0 && v.KsMPerDay <= 1000) {
 		bad("ks_m_per_day", v.KsMPerDay, "more than 0 and at most 1000")
