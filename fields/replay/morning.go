@@ -85,6 +85,10 @@ func (r *runner) run(ctx context.Context, way Way) (Account, error) {
 	case Calendar:
 		who = &calendar{trips: newTrips(len(r.farm.Pivots)), rules: r.calendar, due: make([]int, len(r.farm.Pivots))}
 	}
+	look := r.look
+	if _, plans := who.(planner); !plans {
+		look = ruleDays
+	}
 	rows := slices.Clone(r.base)
 	for d := range r.days {
 		if err := ctx.Err(); err != nil {
@@ -96,8 +100,8 @@ func (r *runner) run(ctx context.Context, way Way) (Account, error) {
 		if err != nil {
 			return Account{}, err
 		}
-		look := min(r.look, r.days-d) // everything ends within the replay
-		ahead := season.AheadWith(now, look, fields.AheadOptions{Begun: next.AddDate(0, 0, look), NoEnds: true})
+		days := min(look, r.days-d) // everything ends within the replay
+		ahead := season.AheadWith(now, days, fields.AheadOptions{Begun: next.AddDate(0, 0, look), NoEnds: true})
 		begun, err := who.decide(ctx, &ahead.Problem, d, next)
 		if err != nil {
 			return Account{}, err
@@ -112,6 +116,10 @@ func (r *runner) run(ctx context.Context, way Way) (Account, error) {
 	}
 	return r.account(way, passes)
 }
+
+// ruleDays is how many days a trip of a rule may take: longer than any circle
+// with stands every afternoon. A rule looks at today only.
+const ruleDays = 10
 
 // planner decides by a plan.
 type planner struct {

@@ -281,6 +281,20 @@ func TestCalendarRule(t *testing.T) {
 	}
 }
 
+// TestRulesDoNotLook: how far the planner looks ahead is nothing to the rules.
+func TestRulesDoNotLook(t *testing.T) {
+	f := load(t)
+	o := Options{Ways: []Way{Refill, Calendar}, LookDays: 2}
+	a := run(t, f, o)
+	o.LookDays = 9
+	b := run(t, f, o)
+	for i := range a.Accounts {
+		if x, y := a.Accounts[i].Total, b.Accounts[i].Total; x != y {
+			t.Errorf("%s: %+v with a planner that looks 2 days ahead, %+v with 9", a.Accounts[i].Way, x, y)
+		}
+	}
+}
+
 func BenchmarkReplayMonth(b *testing.B) {
 	f := load(b)
 	for _, way := range Ways() {
