@@ -43,7 +43,7 @@ func (s *Season) CropAhead() [][]CropDay {
 		return out
 	}
 	lead := s.Today.DaysSince(first)
-	crops := f.cropDays(skies, func(field int) []civil.Date { return f.cutsThrough(field, s.Today) })
+	crops := f.cropDays(skies, s.wet, func(field int) []civil.Date { return f.cutsThrough(field, s.Today) })
 	for i := range crops {
 		out[i] = crops[i][lead:]
 		for d := range out[i] {

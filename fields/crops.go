@@ -21,8 +21,8 @@ type CropDay struct {
 }
 
 // cropDays draws the crop of every field over the days of skies, which may
-// begin before the days wanted.
-func (f *Farm) cropDays(skies []Sky, cuts func(field int) []civil.Date) [][]CropDay {
+// begin before the days wanted; wet is of the single coefficient.
+func (f *Farm) cropDays(skies []Sky, wet []crop.Wetness, cuts func(field int) []civil.Date) [][]CropDay {
 	climate := make([]crop.Climate, len(skies))
 	for i := range skies {
 		r := &skies[i].Reference
@@ -32,6 +32,9 @@ func (f *Farm) cropDays(skies []Sky, cuts func(field int) []civil.Date) [][]Crop
 	for i := range f.Fields {
 		fd := &f.Fields[i]
 		season := crop.Season{Crop: fd.Crop, Start: fd.Start, Cuts: cuts(i), End: fd.End}
+		if wet != nil {
+			season.Wetness = &wet[i]
+		}
 		out[i] = make([]CropDay, len(skies))
 		for d, day := range season.Days(climate) {
 			c := &out[i][d]

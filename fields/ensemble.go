@@ -168,7 +168,7 @@ func (s *Season) scenarioBase(days int) *scenarioBase {
 // force draws the crops under some days to come.
 func (b *scenarioBase) force(ahead []Sky) []Forcing {
 	b.scratch = append(append(b.scratch[:0], b.past...), ahead...)
-	crops := b.s.Farm.cropDays(b.scratch, func(field int) []civil.Date { return b.cuts[field] })
+	crops := b.s.Farm.cropDays(b.scratch, b.s.wet, func(field int) []civil.Date { return b.cuts[field] })
 	out := make([]Forcing, len(crops))
 	for i := range crops {
 		fc := &out[i]

@@ -8,6 +8,7 @@
 //	outlook.go   the weather of every day, measured or not, and where it comes from
 //	crops.go     what air and crop ask of the ground, by field and day
 //	rain.go      whose gauge counts where
+//	wetness.go   how the ground was wetted, for the single coefficient
 //	watering.go  recorded passes as water on slices, by calendar day
 //	table.go     depth of the water table by zone and day
 //	walk.go      the season's balance; season.go what comes of it

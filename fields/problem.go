@@ -65,7 +65,7 @@ func (s *Season) AheadWith(now time.Time, days int, o AheadOptions) Ahead {
 		// The walk has already refused a farm without a single day to go by.
 		panic("fields: Ahead of a season that was not walked")
 	}
-	crops := f.cropDays(skies, func(field int) []civil.Date { return f.cutsThrough(field, s.Today) })
+	crops := f.cropDays(skies, s.wet, func(field int) []civil.Date { return f.cutsThrough(field, s.Today) })
 	lead := s.Today.DaysSince(first)
 	a := Ahead{Skies: skies[lead:]}
 	for i := range crops {
@@ -290,7 +290,7 @@ func (s *Season) seasonET(normal func(civil.Date) (et.Reference, bool)) []float6
 	if !ok {
 		return out
 	}
-	crops := f.cropDays(skies, func(field int) []civil.Date { return f.cutsThrough(field, s.Today) })
+	crops := f.cropDays(skies, s.wet, func(field int) []civil.Date { return f.cutsThrough(field, s.Today) })
 	for i := range crops {
 		for d := range crops[i] {
 			if c := &crops[i][d].Crop; c.Stage != crop.Bare && !skies[d].Date.After(f.seasonEnd(i)) {

@@ -54,6 +54,7 @@ type Season struct {
 	accounts []DayAccount  // [day*zones+zone]
 	cells    []CellAccount // [day*cells+cell]; empty unless asked for
 	crops    [][]CropDay   // [field][day]
+	wet      []crop.Wetness
 	tables   tables
 	walk     *walker        // what the days of the walk shared
 	reaches  reaches        // columns of other reach, made when asked for

@@ -47,12 +47,14 @@ func (f *Farm) Walk(today civil.Date, o WalkOptions) (*Season, error) {
 	if !ok || len(skies) < lead+s.days {
 		return nil, ErrWalk{fmt.Sprintf("%s has no usable temperatures by %s: without one measured day there is nothing to go by", WeatherFile, f.climateStart().AddDays(len(skies)))}
 	}
-	s.crops = f.cropDays(skies, func(field int) []civil.Date { return f.RecordedCuts(field, today) })
+	s.wet = f.wetness(skies, today)
+	s.crops = f.cropDays(skies, s.wet, func(field int) []civil.Date { return f.RecordedCuts(field, today) })
 	for i := range s.crops {
 		s.crops[i] = s.crops[i][lead:]
 	}
 	s.Skies = skies[lead:]
 	s.noteWeather()
+	s.doubtFixedKc()
 
 	cal := newCalendar(s.From, s.days, f.Location)
 	waterings := make([]watering, len(f.Pivots))

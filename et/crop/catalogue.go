@@ -17,7 +17,7 @@ const (
 	table22 = "FAO-56 Table 22, "
 	table24 = "FAO-56 Table 24, "
 
-	bareAssumed = "Kc of bare ground 0.30: the Kc ini of Table 12 for crops sown in bare ground; with frequent rain it is higher"
+	bareAssumed = "Kc of bare ground 0.30: the Kc ini of Table 12 for crops sown in bare ground; single mode takes it only where fewer than ten days tell how the ground was wetted"
 	seedRoots   = "smallest rooting depth 0.2 m: the dry bean of FAO-56 Annex 8, used for every seeded crop"
 	heatAssumed = "degree-day limits: common practice, no published source; used only where stage lengths are given in degree-days"
 )

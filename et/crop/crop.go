@@ -3,7 +3,7 @@
 // every cell of a field. It follows FAO Irrigation and Drainage Paper 56
 // (Allen, Pereira, Raes and Smith 1998), chapters 5 to 7 and Annexes 7 and 8:
 //
-//	Kc ini      Eq. 7-3 and 59 to 61  [Wetting.KcIni], [FieldIrrigation]
+//	Kc ini      Eq. 7-3 and 59 to 61  [Wetting.KcIni], [Wetness], [FieldIrrigation]
 //	adjustment  Eq. 62, 65 and 70     [ClimateTerm], applied by [Season.Days]
 //	curve       Eq. 66                [Season.Days]
 //	Kc max      Eq. 72                [KcMax]
@@ -31,6 +31,9 @@ type Day struct {
 	RootM   float64 // rooting depth, m
 	P       float64 // depletion fraction for no stress at ETc 5 mm/day, FAO-56 Table 22
 	Ky      float64 // seasonal yield response factor; NaN if unknown
+	// KcFixed: Kc rests on a fixed Kc ini or Kc of bare ground, because too little
+	// is known of how the ground was wetted. Only with Season.Wetness.
+	KcFixed bool
 }
 
 // Stage is a growth stage of FAO-56 chapter 6. The zero Stage is bare ground.
@@ -82,6 +85,9 @@ type Crop struct {
 	KcIni, KcMid, KcEnd    float64
 	KcbIni, KcbMid, KcbEnd float64
 	KcBare                 float64 // single coefficient of the ground before and after the crop
+	// KcIniSet and KcBareSet: the caller knows the coefficient, and no
+	// Season.Wetness is to take its place.
+	KcIniSet, KcBareSet bool
 
 	HeightM             float64 // greatest height, m (Table 12)
 	RootMinM, RootMaxM  float64 // rooting depth at the start and at full cover, m (Table 22)

@@ -24,6 +24,9 @@ type Season struct {
 	Start civil.Date   // planting, or green-up of a perennial: the first day of the initial stage
 	Cuts  []civil.Date // in any order; each is the first day of a cutting cycle
 	End   civil.Date   // last day of the crop; zero: see Days
+	// Wetness gives Kc ini and the Kc of bare ground of the single coefficient by
+	// how the ground was wetted; nil: those of Crop.
+	Wetness *Wetness
 }
 
 // climateDays is how many days the climate of a stage is averaged over at
@@ -52,6 +55,11 @@ const climateDays = 10
 // the last ten rows there are), and without any row with wind and humidity
 // nothing is adjusted.
 // The adjustment therefore settles in the first ten days of a stage.
+//
+// With a Wetness, Kc ini of each cutting cycle and the Kc of each run of bare days
+// are those of FAO-56 Annex 7 for the wettings known in the stage, one value for
+// the stage; see [Wetness]. Of a running stage they settle as the mid value does.
+// Days on which it knows too little are marked KcFixed.
 //
 // Where lengths are by heat, each day counts its degree-days ([DegreeDays]);
 // rows before Start do not count, and a day without temperatures adds none.
@@ -147,6 +155,11 @@ func cycles(steps []step) []cycle {
 // drawCycle fills in the rows of one cutting cycle.
 func (s Season) drawCycle(days []Day, climate []Climate, steps []step, c cycle) {
 	l, crop := s.lengths(c.number), &s.Crop
+	devStart := c.from
+	for devStart < c.to && l.stage(steps[devStart].past) == Initial {
+		devStart++
+	}
+	kcIni, fixed := s.kcIni(climate[c.from].Date, climate[c.from].Date.AddDays(devStart-c.from-1))
 	midStart, lateStart := c.to, c.to
 	for i := c.to - 1; i >= c.from; i-- {
 		switch l.stage(steps[i].past) {
@@ -159,7 +172,7 @@ func (s Season) drawCycle(days []Day, climate []Climate, steps []step, c cycle) 
 	midStart = min(midStart, lateStart)
 	mid := adjustment(climate, midStart, lateStart, lateStart < c.to, crop.HeightM)
 	end := adjustment(climate, lateStart, c.to, steps[c.to-1].past >= l.Total(), crop.HeightM)
-	single := curve{crop.KcIni, adjusted(crop.KcMid, mid), adjusted(crop.KcEnd, end)}   // FAO-56 Eqs. 62 and 65
+	single := curve{kcIni, adjusted(crop.KcMid, mid), adjusted(crop.KcEnd, end)}        // FAO-56 Eqs. 62 and 65
 	basal := curve{crop.KcbIni, adjusted(crop.KcbMid, mid), adjusted(crop.KcbEnd, end)} // FAO-56 Eq. 70
 
 	height := 0.0
@@ -168,8 +181,10 @@ func (s Season) drawCycle(days []Day, climate []Climate, steps []step, c cycle) 
 		if basal.mid > 0 {
 			height = max(height, crop.HeightM*min(kcb/basal.mid, 1)) // FAO-56 Annex 8: with Kcb, never falling
 		}
+		stage := l.stage(steps[i].past)
 		days[i] = Day{
-			Stage:   l.stage(steps[i].past),
+			Stage:   stage,
+			KcFixed: fixed && stage <= Development,
 			Kc:      single.at(l, steps[i].past),
 			Kcb:     kcb,
 			HeightM: height,
@@ -182,11 +197,17 @@ func (s Season) drawCycle(days []Day, climate []Climate, steps []step, c cycle) 
 // they never get shorter.
 func (s Season) addBareAndRoots(days []Day, climate []Climate) {
 	root := s.Crop.RootMinM
+	kc, fixed, until := 0.0, false, -1 // of the run of bare days through until
 	for i := range days {
 		d := &days[i]
 		d.Date, d.P, d.Ky = climate[i].Date, s.Crop.P, s.Crop.Ky
 		if d.Stage == Bare {
-			d.Kc = s.Crop.KcBare
+			if i > until {
+				for until = i; until+1 < len(days) && days[until+1].Stage == Bare; until++ {
+				}
+				kc, fixed = s.kcBare(climate[i].Date, climate[until].Date)
+			}
+			d.Kc, d.KcFixed = kc, fixed
 		}
 		root = max(root, d.RootM)
 		d.RootM = root

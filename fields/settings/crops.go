@@ -45,6 +45,7 @@ func readCrop(sec *section, c crop.Crop) crop.Crop {
 	c.KcIni, c.KcMid, c.KcEnd = sec.number("kc_ini", c.KcIni, kc), sec.number("kc_mid", c.KcMid, kc), sec.number("kc_end", c.KcEnd, kc)
 	c.KcbIni, c.KcbMid, c.KcbEnd = sec.number("kcb_ini", c.KcbIni, kc), sec.number("kcb_mid", c.KcbMid, kc), sec.number("kcb_end", c.KcbEnd, kc)
 	c.KcBare = sec.number("kc_bare", c.KcBare, kc)
+	c.KcIniSet, c.KcBareSet = c.KcIniSet || sec.has("kc_ini"), c.KcBareSet || sec.has("kc_bare")
 	c.HeightM = sec.quantity("height", lengths, c.HeightM, limits{0.02, 10})
 	c.RootMinM = sec.quantity("root_min", lengths, c.RootMinM, limits{0.05, 5})
 	c.RootMaxM = sec.quantity("root_max", lengths, c.RootMaxM, limits{0.05, 5})

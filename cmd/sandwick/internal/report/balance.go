@@ -12,6 +12,7 @@ import (
 	"sandwick/cmd/sandwick/internal/table"
 	"sandwick/cmd/sandwick/internal/units"
 	"sandwick/fields"
+	"sandwick/fields/books"
 
 	"github.com/golang-sql/civil"
 )
@@ -21,6 +22,7 @@ type Balance struct {
 	Farm     string         `json:"farm"`
 	From     Day            `json:"from"`
 	To       Day            `json:"to"`
+	Mode     string         `json:"mode"` // "dual" or "single" crop coefficient
 	Rows     []BalanceRow   `json:"rows"`
 	Totals   []BalanceTotal `json:"totals"`     // by zone, over the rows
 	WorstMM  Number         `json:"closure_mm"` // largest error of any day's account of any cell
@@ -40,8 +42,9 @@ type Account struct {
 	Zone          string `json:"zone" csv:"zone"`
 	Pivot         string `json:"pivot" csv:"pivot"`
 	EToMM         Number `json:"eto_mm" csv:"eto_mm"`
-	Kcb           Number `json:"kcb" csv:"kcb"`
-	Ke            Number `json:"ke" csv:"ke"`
+	Kc            Number `json:"kc" csv:"kc"`   // crop coefficient, without stress: Kcb + Ke, or in single mode Kc itself
+	Kcb           Number `json:"kcb" csv:"kcb"` // basal; none in single mode
+	Ke            Number `json:"ke" csv:"ke"`   // of evaporation; none in single mode
 	Ks            Number `json:"ks" csv:"ks"`
 	ETcMM         Number `json:"etc_mm" csv:"etc_mm"` // unstressed
 	ETMM          Number `json:"et_mm" csv:"et_mm"`   // actual
@@ -84,7 +87,7 @@ type BalanceTotal struct {
 	PercolationMM Number `json:"percolation_mm"`
 	CorrectionMM  Number `json:"correction_mm"`
 	StorageMM     Number `json:"storage_change_mm"`
-	StressDays    int    `json:"stress_days"`    // on which its ground was short of water: mean Ks under stressKs
+	StressDays    int    `json:"stress_days"`    // by books.Stressed, as `season` counts them
 	AerationDays  int    `json:"aeration_days"`  // on which the water table stood in the roots' ground
 	EstimatedDays int    `json:"estimated_days"` // on which something of the weather was estimated
 	DepletionMM   Number `json:"depletion_mm"`   // at the end
@@ -103,7 +106,10 @@ func NewBalance(season *fields.Season, o BalanceOptions) *Balance {
 	f := season.Farm
 	b := &Balance{
 		Farm: f.Name, From: Day(o.From), To: Day(o.To),
-		Rows: []BalanceRow{}, Totals: []BalanceTotal{},
+		Mode: "dual", Rows: []BalanceRow{}, Totals: []BalanceTotal{},
+	}
+	if f.Start.Single {
+		b.Mode = "single"
 	}
 	first, last := o.From.DaysSince(season.From), o.To.DaysSince(season.From)
 	for zone := range f.Zones {
@@ -151,22 +157,33 @@ func ground(f *fields.Farm, zone int) (field, name, pivot string) {
 func zoneRow(season *fields.Season, day, zone int) BalanceRow {
 	a := season.Account(day, zone)
 	r := Account{
-		Date: Day(a.Date), EToMM: Number(a.EToMM), Kcb: Number(a.Kcb), Ke: Number(a.Ke), Ks: Number(a.Ks),
+		Date: Day(a.Date), EToMM: Number(a.EToMM), Ks: Number(a.Ks),
 		ETcMM: Number(a.ETcMM), ETMM: Number(a.ETMM), RainMM: Number(a.RainMM), RunoffMM: Number(a.RunoffMM),
 		GrossMM: Number(a.GrossMM), NetMM: Number(a.NetMM), UpfluxMM: Number(a.UpfluxMM), PercolationMM: Number(a.PercMM),
 		CorrectionMM: Number(a.CorrectMM), StorageMM: Number(a.StorageMM), DepletionMM: Number(a.DepletMM),
 		TAWMM: Number(a.TAWMM), RAWMM: Number(a.RAWMM), TriggerMM: Number(a.TriggerMM), RootM: Number(a.RootM),
 		TableM: Number(a.TableM), ClosureMM: Number(a.ClosureMM), Filled: Names(a.Filled.Names()),
 	}
+	r.coefficients(season.Farm, a.Kcb, a.Ke)
 	r.Field, r.Zone, r.Pivot = ground(season.Farm, zone)
 	return BalanceRow{Account: r}
+}
+
+// coefficients sets those of the farm's mode: in single mode the books keep Kc in
+// the place of Kcb.
+func (a *Account) coefficients(f *fields.Farm, kcb, ke float64) {
+	a.Kc, a.Kcb, a.Ke = Number(kcb+ke), Number(kcb), Number(ke)
+	if f.Start.Single {
+		a.Kc, a.Kcb, a.Ke = Number(kcb), Number(math.NaN()), Number(math.NaN())
+	}
 }
 
 func cellRow(season *fields.Season, day, zone, cell int) BalanceRow {
 	f := season.Farm
 	c := season.Cell(day, cell)
 	r := zoneRow(season, day, zone) // what the cells of a zone share
-	r.Ke, r.Ks = Number(c.Ke), Number(c.Ks)
+	r.coefficients(f, season.Account(day, zone).Kcb, c.Ke)
+	r.Ks = Number(c.Ks)
 	r.ETcMM, r.ETMM = Number(c.ETcMM), Number(c.ETMM)
 	r.RainMM, r.RunoffMM = Number(c.RainMM), Number(c.RunoffMM)
 	r.GrossMM, r.NetMM = Number(c.GrossMM), Number(c.NetMM)
@@ -183,10 +200,6 @@ func cellRow(season *fields.Season, day, zone, cell int) BalanceRow {
 	}
 	return r
 }
-
-// stressKs is the share of its wanted water below which a crop counts as short
-// of it: a few cells at 0.99 are no stress that anybody could see.
-const stressKs = 0.95
 
 // addTotal sums one zone from its first to its last day.
 func (b *Balance) addTotal(season *fields.Season, zone, first, last int) {
@@ -206,7 +219,7 @@ func (b *Balance) addTotal(season *fields.Season, zone, first, last int) {
 		t.RunoffMM += Number(a.RunoffMM)
 		t.PercolationMM += Number(a.PercMM)
 		t.CorrectionMM += Number(a.CorrectMM)
-		if a.Ks < stressKs {
+		if books.Stressed(a) {
 			t.StressDays++
 		}
 		if a.AerationM2 > 0 {
@@ -301,24 +314,35 @@ func (b *Balance) dailyText(s units.System, last int) string {
 		for end < len(b.Rows) && sameGround(&b.Rows[start], &b.Rows[end]) {
 			end++
 		}
-		t := table.New(table.Words("date"), table.Numbers("ETo", depth), table.Numbers("Kcb", ""), table.Numbers("Ke", ""),
+		columns := []table.Column{table.Words("date"), table.Numbers("ETo", depth), table.Numbers("Kcb", ""), table.Numbers("Ke", "")}
+		if b.Mode == "single" {
+			columns = append(columns[:2], table.Numbers("Kc", ""))
+		}
+		t := table.New(append(columns,
 			table.Numbers("Ks", ""), table.Numbers("ET", depth), table.Numbers("rain", depth), table.Numbers("net", depth),
 			table.Numbers("upflux", depth), table.Numbers("percolation", depth), table.Numbers("depletion", depth),
-			table.Numbers("trigger", depth), table.Numbers("TAW", depth))
+			table.Numbers("trigger", depth), table.Numbers("TAW", depth))...)
 		t.Indent = 2
 		for i := range b.Rows[start:end] {
 			r := &b.Rows[start+i]
 			if civil.Date(r.Date).Before(first) {
 				continue
 			}
-			t.Row(dayText(civil.Date(r.Date))+estimatedMark(len(r.Filled) > 0), depths(s, r.EToMM), coefficient(r.Kcb), coefficient(r.Ke), coefficient(r.Ks),
+			row := []string{dayText(civil.Date(r.Date)) + estimatedMark(len(r.Filled) > 0), depths(s, r.EToMM), coefficient(r.Kcb), coefficient(r.Ke)}
+			if b.Mode == "single" {
+				row = append(row[:2], coefficient(r.Kc))
+			}
+			t.Row(append(row, coefficient(r.Ks),
 				depths(s, r.ETMM), depths(s, r.RainMM), depths(s, r.NetMM), depths(s, r.UpfluxMM), depths(s, r.PercolationMM),
-				depths(s, r.DepletionMM), depths(s, r.TriggerMM), depths(s, r.TAWMM))
+				depths(s, r.DepletionMM), depths(s, r.TriggerMM), depths(s, r.TAWMM))...)
 		}
 		if t.Len() > 0 {
 			fmt.Fprintf(&out, "\n%s\n%s", b.Rows[end-1].groundText(s), t)
 		}
 		start = end
+	}
+	if b.Mode == "single" && len(b.Rows) > 0 {
+		out.WriteString("\n" + table.Paragraph("", "Kc: single crop coefficient, evaporation in it. Kc ini and bare ground go by how often and how deep rain and irrigation wetted the field on the days of the stage that are known, at least ten (FAO-56 Annex 7), unless farm.toml sets kc_ini or kc_bare."))
 	}
 	if first.After(civil.Date(b.From)) {
 		fmt.Fprintf(&out, "\nThe last %s shown; --from and --to show others.\n", count(last, "day", "days"))

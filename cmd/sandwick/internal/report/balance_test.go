@@ -3,10 +3,14 @@ package report
 import (
 	"encoding/json"
 	"math"
+	"os"
+	"path/filepath"
 	"strings"
 	"testing"
 
+	"sandwick/cmd/sandwick/internal/units"
 	"sandwick/fields"
+	"sandwick/fields/books"
 
 	"github.com/golang-sql/civil"
 )
@@ -78,7 +82,7 @@ func TestBalanceField(t *testing.T) {
 func TestBalanceNames(t *testing.T) {
 	season := demoSeason(t, fields.WalkOptions{KeepCells: true})
 	last := season.Today.AddDays(-1)
-	promised := strings.Fields(`date field zone pivot eto_mm kcb ke ks etc_mm et_mm rain_mm runoff_mm irrigation_gross_mm
+	promised := strings.Fields(`date field zone pivot eto_mm kc kcb ke ks etc_mm et_mm rain_mm runoff_mm irrigation_gross_mm
 		irrigation_net_mm upflux_mm percolation_mm depletion_mm taw_mm raw_mm trigger_mm root_depth_m water_table_m closure_mm`)
 	for cells, more := range map[bool][]string{false: nil, true: {"slice_from_deg", "slice_to_deg", "area_m2"}} {
 		b := NewBalance(season, BalanceOptions{From: last, To: last, Cells: cells})
@@ -97,6 +101,74 @@ func TestBalanceNames(t *testing.T) {
 		}
 		if _, ok := row["area_m2"]; ok != cells {
 			t.Errorf("cells %v: area_m2 present: %v", cells, ok)
+		}
+	}
+}
+
+// In single mode there is one coefficient, and it is not called basal.
+func TestBalanceSingleMode(t *testing.T) {
+	dir := t.TempDir()
+	if err := os.CopyFS(dir, os.DirFS("../../../../testdata/demo")); err != nil {
+		t.Fatal(err)
+	}
+	toml, err := os.ReadFile(filepath.Join(dir, "farm.toml"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	text := strings.Replace(string(toml), "[season]\n", "[season]\nmode = \"single\"\n", 1)
+	if err := os.WriteFile(filepath.Join(dir, "farm.toml"), []byte(text), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	farm, problems := fields.Load(dir)
+	if len(problems) > 0 {
+		t.Fatal(problems)
+	}
+	single, err := farm.Walk(farm.Today, fields.WalkOptions{KeepCells: true})
+	if err != nil {
+		t.Fatal(err)
+	}
+	dual := demoSeason(t, fields.WalkOptions{KeepCells: true})
+	last := single.Today.AddDays(-1)
+	for _, cells := range []bool{false, true} {
+		o := BalanceOptions{From: last.AddDays(-30), To: last, Cells: cells}
+		one, two := NewBalance(single, o), NewBalance(dual, o)
+		if one.Mode != "single" || two.Mode != "dual" {
+			t.Errorf("modes %q and %q", one.Mode, two.Mode)
+		}
+		for _, r := range one.Rows {
+			if !math.IsNaN(float64(r.Kcb)) || !math.IsNaN(float64(r.Ke)) || !(r.Kc > 0.1) || math.Abs(float64(r.Kc*r.EToMM-r.ETcMM)) > 1e-9 {
+				t.Fatalf("%v %s: Kc %v, Kcb %v, Ke %v, ETc %v of ETo %v", r.Date, r.Zone, r.Kc, r.Kcb, r.Ke, r.ETcMM, r.EToMM)
+			}
+		}
+		for _, r := range two.Rows { // FAO-56 Eq. 69
+			if math.Abs(float64(r.Kcb+r.Ke-r.Kc)) > 1e-12 || math.Abs(float64(r.Kc*r.EToMM-r.ETcMM)) > 1e-9 {
+				t.Fatalf("%v %s: Kc %v, Kcb %v, Ke %v, ETc %v of ETo %v", r.Date, r.Zone, r.Kc, r.Kcb, r.Ke, r.ETcMM, r.EToMM)
+			}
+		}
+		var b strings.Builder
+		if err := one.WriteText(&b, units.SI, 3); err != nil {
+			t.Fatal(err)
+		}
+		if text := b.String(); strings.Contains(text, "Kcb") || !strings.Contains(text, " Kc ") || !strings.Contains(text, "Annex 7") {
+			t.Errorf("the table of single mode:\n%.1500s", text)
+		}
+	}
+}
+
+// Days of stress are counted by one rule in all books.
+func TestBalanceStressDays(t *testing.T) {
+	season := demoSeason(t, fields.WalkOptions{})
+	last := season.Today.AddDays(-1)
+	b := NewBalance(season, BalanceOptions{From: season.From, To: last})
+	for z, total := range b.Totals {
+		n := 0
+		for d := range season.Days() {
+			if books.Stressed(season.Account(d, z)) {
+				n++
+			}
+		}
+		if total.StressDays != n {
+			t.Errorf("%s: %d days; the season's books count %d", total.Zone, total.StressDays, n)
 		}
 	}
 }
