@@ -19,6 +19,7 @@ import (
 	"sandwick/fields/settings"
 	"sandwick/pivot/runplan"
 	"sandwick/soilwater"
+	"sandwick/soilwater/hydraulics"
 	"sandwick/soilwater/watertable"
 )
 
@@ -146,7 +147,7 @@ func (s *Season) ends(zone int) []end {
 		add(runplan.TableHigher, limit, -1, u.ReachM)
 		if u.ReachPlusMinusM > 0 {
 			add(runplan.ReachShorter, limit, 0, u.ReachM-u.ReachPlusMinusM)
-			add(runplan.ReachLonger, limit, 0, u.ReachM+u.ReachPlusMinusM)
+			add(runplan.ReachLonger, limit, 0, min(u.ReachM+u.ReachPlusMinusM, hydraulics.MostReachM))
 		}
 	}
 	return out

@@ -227,6 +227,17 @@ horizons = [{top_m = 0, bottom_m = 0.4, hydraulics = "loamy sand"}, {top_m = 0.4
 	within(t, "of one horizon", sound(one.WithReach(0.7)).ReachM(), 0.7, 1e-9)
 }
 
+// A reach set near the longest that is possible has its longer end there.
+func TestLongestReach(t *testing.T) {
+	f := lowFarm(t, "farm.toml", `hydraulics = "field sand"`, "hydraulics = \"field sand\"\nreach_m = 4.8\nreach_plus_minus_m = 0.5")
+	s := mustWalk(t, f, date(t, "2025-06-20"), WalkOptions{})
+	longest := 0.0
+	for _, e := range s.ends(1) {
+		longest = max(longest, e.ReachM)
+	}
+	within(t, "the longest reach", longest, hydraulics.MostReachM, 0)
+}
+
 // What the ends cost over the walk itself.
 func BenchmarkEndsDemo(b *testing.B) {
 	f, problems := Load(demo)

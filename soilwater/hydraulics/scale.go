@@ -33,10 +33,13 @@ func (c *Curves) WithReach(v VanGenuchten, reach float64) (VanGenuchten, error) 
 	return v.Lengthened(reach / c.Reach(v)), nil
 }
 
+// Between these a reach is possible, m.
+const LeastReachM, MostReachM = 0.02, 5.0
+
 // CheckReach says what is wrong with a reach in m, or nil.
 func CheckReach(reach float64) error {
-	if !(reach >= 0.02 && reach <= 5) {
-		return fmt.Errorf("reach: %g m is not possible; expected 0.02 to 5 m", reach)
+	if !(reach >= LeastReachM && reach <= MostReachM) {
+		return fmt.Errorf("reach: %g m is not possible; expected %g to %g m", reach, LeastReachM, MostReachM)
 	}
 	return nil
 }
