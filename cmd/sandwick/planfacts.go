@@ -23,7 +23,8 @@ func (v view) planFacts(season *fields.Season, ahead *fields.Ahead, plan *runpla
 		Forecast: forecastRows(ahead),
 		Rests:    slices.Concat(v.dayNotes(byFarm), estimateNotes(season), v.waterTableNotes(season), v.rangeNotes(season)),
 		Assumed:  v.assumed(),
-		Warnings: slices.Concat(v.rateNotes(&ahead.Problem), aerationNotes(season), report.DoubtNotes(season.Doubts), report.DoubtNotes(v.farm.Doubts)),
+		Cuts:     v.plannedCuts(season),
+		Warnings: slices.Concat(rateNotes(&ahead.Problem, plan), aerationNotes(season), report.DoubtNotes(season.Doubts), report.DoubtNotes(v.farm.Doubts)),
 	}
 	if plan.Search.TimedOut {
 		facts.Warnings = append(facts.Warnings, report.Plain("the search was cut short: this is the best plan found in the time given"))
@@ -143,15 +144,35 @@ func (v view) assumed() []report.Assumed {
 	return list
 }
 
-// rateNotes warns of machines that rain harder than the ground takes in.
-func (v view) rateNotes(problem *runplan.Problem) []report.Note {
+// plannedCuts are the cuts to come, field by field.
+func (v view) plannedCuts(season *fields.Season) []report.PlannedCut {
+	list := []report.PlannedCut{}
+	for i := range v.farm.Fields {
+		fd := &v.farm.Fields[i]
+		for _, d := range v.farm.CutsAhead(i, season.Today) {
+			list = append(list, report.PlannedCut{
+				Field: fd.Name, Pivot: fd.Pivot, Date: report.Day(d), DryDays: fd.DryDays,
+				LastWater: report.Instant(v.farm.StartOfDay(d.AddDays(-fd.DryDays))),
+			})
+		}
+	}
+	return list
+}
+
+// rateNotes warns of machines that rain harder than the ground takes in, where
+// the plan has them water it.
+func rateNotes(problem *runplan.Problem, plan *runplan.Plan) []report.Note {
+	watered := map[string]bool{}
+	for i := range plan.Zones {
+		watered[plan.Zones[i].Zone] = !plan.Zones[i].FirstWater.IsZero()
+	}
 	notes := []report.Note{}
 	for i := range problem.Machines {
 		m := &problem.Machines[i]
 		slow := []string{}
 		least := math.Inf(1)
 		for z := range m.Zones {
-			if m.CheckIntake(m.Zones[z].IntakeMMPerH, m.TimerMaxPct).Over() {
+			if watered[m.Zones[z].Name] && m.CheckIntake(m.Zones[z].IntakeMMPerH, m.TimerMaxPct).Over() {
 				slow = append(slow, m.Zones[z].Name)
 				least = min(least, m.Zones[z].IntakeMMPerH)
 			}

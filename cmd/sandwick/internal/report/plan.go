@@ -25,6 +25,7 @@ type Plan struct {
 	Cost     Cost           `json:"cost"`
 	Idle     []Idle         `json:"idle"`
 	Behind   []Behind       `json:"behind"`
+	Cuts     []PlannedCut   `json:"cuts"`     // to come
 	Rests    []Note         `json:"rests_on"` // estimates the plan leans on
 	Assumed  []Assumed      `json:"assumed"`  // crop values without a published source
 	Warnings []Note         `json:"warnings"`
@@ -141,6 +142,15 @@ type Behind struct {
 	StressDays int     `json:"stress_days"`
 }
 
+// PlannedCut is a cut to come and the water before it.
+type PlannedCut struct {
+	Field     string  `json:"field"`
+	Pivot     string  `json:"pivot"`
+	Date      Day     `json:"date"`
+	DryDays   int     `json:"dry_days"`
+	LastWater Instant `json:"last_water"` // the moment after which the ground gets none
+}
+
 // Assumed lists the values of one crop that no publication gives.
 type Assumed struct {
 	Crop   string   `json:"crop"`
@@ -157,6 +167,7 @@ type PlanFacts struct {
 	Forecast []ForecastRow
 	Rests    []Note
 	Assumed  []Assumed
+	Cuts     []PlannedCut
 	Warnings []Note
 }
 
@@ -177,6 +188,7 @@ func NewPlan(f PlanFacts) *Plan {
 		Cost:     newCost(f.Plan.Cost, f.Currency),
 		Idle:     []Idle{},
 		Behind:   []Behind{},
+		Cuts:     orEmpty(f.Cuts),
 		Rests:    orEmpty(f.Rests),
 		Assumed:  orEmpty(f.Assumed),
 		Warnings: orEmpty(f.Warnings),
@@ -282,6 +294,7 @@ func (p *Plan) Keep(field, pivot func(name string) bool) {
 	p.Passes = filter(p.Passes, func(x Pass) bool { return pivot(x.Pivot) })
 	p.Zones = filter(p.Zones, func(x ZoneDecision) bool { return field(x.Field) && pivot(x.Pivot) })
 	p.Idle = filter(p.Idle, func(x Idle) bool { return pivot(x.Pivot) })
+	p.Cuts = filter(p.Cuts, func(x PlannedCut) bool { return field(x.Field) && pivot(x.Pivot) })
 	p.Behind = filter(p.Behind, func(x Behind) bool { return field(x.Field) && pivot(x.Pivot) })
 }
 

@@ -170,3 +170,47 @@ func TestStartsSoon(t *testing.T) {
 		}
 	}
 }
+
+// The machine's block, or else the list of machines that stand, tells when the
+// ground gets its last water before a cut.
+func TestPlanTellsLastWater(t *testing.T) {
+	now := time.Date(2026, 7, 14, 6, 0, 0, 0, time.UTC)
+	cut := func(field, pivot string, inDays, dry int) PlannedCut {
+		d := tuesday.AddDays(inDays)
+		return PlannedCut{Field: field, Pivot: pivot, Date: Day(d), DryDays: dry, LastWater: Instant(d.AddDays(-dry).In(time.UTC))}
+	}
+	for _, c := range []struct {
+		name string
+		cuts []PlannedCut
+		want string // after the machine's name, or on a line of its block
+		not  string
+	}{
+		{"none", nil, "", "cut of"},
+		// The wet leg from 06:00 takes 40 h, the later pass is over after the dry days begin.
+		{"within the days", []PlannedCut{cut("Mint", "Heron", 9, 5)},
+			"\n  Last water before the cut of Thu 23 Jul: none after Sat 18 Jul 00:00 (5 days dry); what is planned\n  ends Wed 15 Jul 22:00.\n", ""},
+		{"the next one only", []PlannedCut{cut("Mint", "Heron", 30, 1), cut("Mint", "Heron", 60, 1)},
+			"\n  Last water before the cut of Thu 13 Aug: none after Wed 12 Aug 00:00 (1 day dry).\n", "Sep"},
+		{"dry already", []PlannedCut{cut("Mint", "Heron", 2, 4)},
+			"\n  No water before the cut of Thu 16 Jul: dry since Sun 12 Jul 00:00.\n", "Last water"},
+		{"a machine that stands", []PlannedCut{cut("Hay", "Plover", 12, 3)},
+			"\n  Plover: Last water before the cut of Sun 26 Jul: none after Thu 23 Jul 00:00 (3 days dry).\n", ""},
+	} {
+		p := examplePlan()
+		if !time.Time(p.MadeAt).Equal(now) {
+			t.Fatal("the example was made at another moment")
+		}
+		p.Cuts = c.cuts
+		var b strings.Builder
+		if err := p.WriteText(&b, units.US); err != nil {
+			t.Fatal(err)
+		}
+		if !strings.Contains(b.String(), c.want) || c.not != "" && strings.Contains(b.String(), c.not) {
+			t.Errorf("%s: want %q, and no %q, in\n%s", c.name, c.want, c.not, b.String())
+		}
+		p.Keep(func(string) bool { return false }, func(string) bool { return true })
+		if len(p.Cuts) > 0 {
+			t.Errorf("%s: a cut of a field not asked for is kept", c.name)
+		}
+	}
+}

@@ -59,15 +59,19 @@ func (p *Plan) weatherText() string {
 }
 
 func (p *Plan) writePasses(b *strings.Builder, s units.System) {
-	started := false
+	started := map[string]bool{}
 	for i := range p.Passes {
 		pass := &p.Passes[i]
 		if p.startsSoon(pass) {
-			writePass(b, pass, p.Cost.Currency, s)
-			started = true
+			cuts := []string{}
+			if !started[pass.Pivot] {
+				cuts = p.cutTexts(pass.Pivot)
+			}
+			writePass(b, pass, cuts, p.Cost.Currency, s)
+			started[pass.Pivot] = true
 		}
 	}
-	if !started {
+	if len(started) == 0 {
 		b.WriteString("\nSTART NOTHING today or tomorrow.\n")
 	}
 }
@@ -89,7 +93,7 @@ func (p *Plan) writeLater(b *strings.Builder, s units.System) {
 	b.WriteString(t.String())
 }
 
-func writePass(b *strings.Builder, pass *Pass, currency string, s units.System) {
+func writePass(b *strings.Builder, pass *Pass, cuts []string, currency string, s units.System) {
 	start, end := time.Time(pass.Start), time.Time(pass.End)
 	turn := "clockwise"
 	if pass.Direction == "ccw" {
@@ -112,6 +116,9 @@ func writePass(b *strings.Builder, pass *Pass, currency string, s units.System) 
 		from, to := time.Time(pause.From), time.Time(pause.To)
 		b.WriteString(table.Paragraph("  Stands still ", fmt.Sprintf("%s to %s%s.", momentText(from), untilText(from, to), because(pause.Why))))
 	}
+	for _, text := range cuts {
+		b.WriteString(table.Paragraph("  ", text))
+	}
 	t := table.New(table.Numbers("from", "deg"), table.Numbers("to", "deg"), table.Numbers("timer", "%"),
 		table.Numbers("gross", units.Depth.Unit(s)), table.Numbers("net", units.Depth.Unit(s)),
 		table.Numbers("takes", units.Hours.Unit(s)), table.Numbers("volume", units.Volume.Unit(s)),
@@ -130,12 +137,57 @@ func writePass(b *strings.Builder, pass *Pass, currency string, s units.System) 
 	b.WriteString(t.String())
 }
 
+// cutTexts tell, for the next cut of each field under a pivot, when it gets its
+// last water.
+func (p *Plan) cutTexts(pivot string) []string {
+	lines := []string{}
+	told := map[string]bool{}
+	for _, c := range p.Cuts {
+		if c.Pivot != pivot || told[c.Field] {
+			continue
+		}
+		told[c.Field] = true
+		last := time.Time(c.LastWater)
+		text := fmt.Sprintf("Last water before the cut of %s: none after %s (%s dry)", dayText(civil.Date(c.Date)), momentText(last), count(c.DryDays, "day", "days"))
+		if !last.After(time.Time(p.MadeAt)) {
+			text = fmt.Sprintf("No water before the cut of %s: dry since %s", dayText(civil.Date(c.Date)), momentText(last))
+		} else if end := p.lastWet(pivot, last); !end.IsZero() && !last.After(p.end()) {
+			text += "; what is planned ends " + momentText(end)
+		}
+		lines = append(lines, text+".")
+	}
+	return lines
+}
+
+// end is the end of the last day that the plan looks at.
+func (p *Plan) end() time.Time {
+	d := civil.Date(p.To).AddDays(1)
+	return time.Date(d.Year, d.Month, d.Day, 0, 0, 0, 0, time.Time(p.MadeAt).Location())
+}
+
+// lastWet is when the last leg with water before a moment ends; zero without one.
+func (p *Plan) lastWet(pivot string, before time.Time) time.Time {
+	end := time.Time{}
+	for i := range p.Passes {
+		if p.Passes[i].Pivot != pivot {
+			continue
+		}
+		for k := range p.Passes[i].Legs {
+			if l := &p.Passes[i].Legs[k]; l.Water && !time.Time(l.End).After(before) && time.Time(l.End).After(end) {
+				end = time.Time(l.End)
+			}
+		}
+	}
+	return end
+}
+
 // writeNotRun lists the machines that nothing is started with today or
 // tomorrow: those that wait for their turn, and those not run at all.
 func (p *Plan) writeNotRun(b *strings.Builder, s units.System) {
 	t := table.New(table.Words("pivot"), table.Words("before"), table.Words("why"))
 	t.Indent = 2
 	seen := map[string]bool{}
+	names := []string{}
 	for i := range p.Passes {
 		pass := &p.Passes[i]
 		if seen[pass.Pivot] {
@@ -150,12 +202,20 @@ func (p *Plan) writeNotRun(b *strings.Builder, s units.System) {
 			why = pass.Why.Text(s)
 		}
 		t.Row(pass.Pivot, momentText(time.Time(pass.Start)), why)
+		names = append(names, pass.Pivot)
 	}
 	for _, m := range p.Idle {
 		t.Row(m.Pivot, dayText(civil.Date(p.To))+" or later", m.Why.Text(s))
+		names = append(names, m.Pivot)
 	}
-	if t.Len() > 0 {
-		b.WriteString("\nDO NOT RUN\n" + t.String())
+	if t.Len() == 0 {
+		return
+	}
+	b.WriteString("\nDO NOT RUN\n" + t.String())
+	for _, pivot := range names {
+		for _, text := range p.cutTexts(pivot) {
+			b.WriteString(table.Paragraph("  "+pivot+": ", text))
+		}
 	}
 }
 
