@@ -8,11 +8,12 @@ import (
 	"context"
 	"os"
 	"os/signal"
+	"syscall"
 	"time"
 )
 
 func main() {
-	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
 	defer stop()
 	p := program{now: time.Now, version: buildVersion}
 	os.Exit(p.run(ctx, os.Args[1:], os.Stdin, os.Stdout, os.Stderr))

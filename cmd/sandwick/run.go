@@ -91,6 +91,7 @@ func (p *program) rootCommand() *cobra.Command {
 		p.outlookCommand(),
 		p.replayCommand(),
 		p.seasonCommand(),
+		p.serveCommand(),
 	}
 	root.AddCommand(commands...)
 	root.Long = fmt.Sprintf(rootLong, commandList(commands))

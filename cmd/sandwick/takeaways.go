@@ -164,23 +164,40 @@ func (v view) cuts(season *fields.Season, field func(string) bool) []takeaway.Cu
 
 // statusPage writes the page of a status. The days ahead on it get no water.
 func (p *program) statusPage(v view, f *statusFlags, season *fields.Season, answer *report.Status) error {
-	ahead := season.Ahead(v.now, defaultDays)
-	facts, err := v.pageFacts(page.Standing, season, &ahead, nil, nil)
+	facts, err := v.statusFacts(season, answer)
 	if err != nil {
 		return &failure{fmt.Errorf("setting the page: %w", err), ""}
 	}
-	facts.Status = answer
 	keepPivots(facts, v.pivotOf(f.field))
 	return p.put(f.page.outputs(facts)...)
 }
 
+func (v view) statusFacts(season *fields.Season, answer *report.Status) (*page.Args, error) {
+	ahead := season.Ahead(v.now, defaultDays)
+	facts, err := v.pageFacts(page.Standing, season, &ahead, nil, nil)
+	if err != nil {
+		return nil, err
+	}
+	facts.Status = answer
+	return facts, nil
+}
+
 // seasonPage writes the page of a season's books. No day ahead is on it.
 func (p *program) seasonPage(v view, f *seasonFlags, season *fields.Season, answer *report.Season) error {
+	facts, err := v.seasonFacts(season, answer)
+	if err != nil {
+		return &failure{fmt.Errorf("setting the page: %w", err), ""}
+	}
+	keepPivots(facts, v.pivotOf(f.field))
+	return p.put(f.page.outputs(facts)...)
+}
+
+func (v view) seasonFacts(season *fields.Season, answer *report.Season) (*page.Args, error) {
 	v.now = v.farm.StartOfDay(season.Today)
 	ahead := season.Ahead(v.now, 1)
 	facts, err := v.pageFacts(page.WaterBook, season, &ahead, nil, nil)
 	if err != nil {
-		return &failure{fmt.Errorf("setting the page: %w", err), ""}
+		return nil, err
 	}
 	facts.Season, facts.Outlook, facts.Use = answer, nil, nil
 	for i := range facts.Pivots {
@@ -189,8 +206,7 @@ func (p *program) seasonPage(v view, f *seasonFlags, season *fields.Season, answ
 			zone.Days = zone.Days[:zone.Ahead]
 		}
 	}
-	keepPivots(facts, v.pivotOf(f.field))
-	return p.put(f.page.outputs(facts)...)
+	return facts, nil
 }
 
 // pivotOf tells which pivots are to be shown of a field; all where none is named.

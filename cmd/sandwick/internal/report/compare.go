@@ -167,18 +167,28 @@ func (c *Comparison) WriteText(w io.Writer, s units.System, of string) error {
 	} else {
 		b.WriteString("CAN BE RUN.\n")
 	}
-	b.WriteString(table.Paragraph("", c.verdict()))
+	b.WriteString(table.Paragraph("", c.Verdict()))
 	b.WriteByte('\n')
 	c.writeTerms(&b, s)
-	if e := c.Expected; e != nil {
+	if text := c.ExpectedText(); text != "" {
 		b.WriteByte('\n')
-		b.WriteString(table.Paragraph("", fmt.Sprintf("If the weather comes as expected instead and nothing is changed: the plan %s, your way %s, %s.",
-			units.Money(e.Plan.Cost.Currency, float64(e.Plan.Cost.Total)), units.Money(e.Own.Cost.Currency, float64(e.Own.Cost.Total)), moreText(&e.Difference.Cost))))
+		b.WriteString(table.Paragraph("", text))
 	}
 	c.writePasses(&b, s)
 	writeList(&b, "Take note", Texts(c.Warnings, s))
 	_, err := io.WriteString(w, b.String())
 	return err
+}
+
+// ExpectedText is what the two come to under the weather expected; empty where no
+// other was supposed.
+func (c *Comparison) ExpectedText() string {
+	e := c.Expected
+	if e == nil {
+		return ""
+	}
+	return fmt.Sprintf("If the weather comes as expected instead and nothing is changed: the plan %s, your way %s, %s.",
+		units.Money(e.Plan.Cost.Currency, float64(e.Plan.Cost.Total)), units.Money(e.Own.Cost.Currency, float64(e.Own.Cost.Total)), moreText(&e.Difference.Cost))
 }
 
 // moreText is "$12 more" or "$12 less", or "the same".
@@ -193,8 +203,8 @@ func moreText(d *Cost) string {
 	return units.Money(d.Currency, -v) + " less"
 }
 
-// verdict is the answer in a sentence: which is dearer, and by what most.
-func (c *Comparison) verdict() string {
+// Verdict is the answer in a sentence: which is dearer, and by what most.
+func (c *Comparison) Verdict() string {
 	d := &c.Difference.Cost
 	plan, own := units.Money(d.Currency, float64(c.Plan.Cost.Total)), units.Money(d.Currency, float64(c.Own.Cost.Total))
 	text := fmt.Sprintf("Your way costs %s to %s, the plan %s: %s", own, dayText(civil.Date(c.To)), plan, moreText(d))
@@ -220,15 +230,30 @@ func signed(currency string, v float64) string {
 }
 
 func (c *Comparison) writeTerms(b *strings.Builder, s units.System) {
-	currency := c.Plan.Cost.Currency
 	t := table.New(table.Words("cost"), table.Numbers("the plan", ""), table.Numbers("your way", ""), table.Numbers("difference", ""))
 	t.Indent = 2
+	for _, term := range c.Terms(s) {
+		t.Row(term.Name, term.Plan, term.Own, term.Difference)
+	}
+	b.WriteString(t.String())
+}
+
+// Term is one line of a comparison as it is shown.
+type Term struct {
+	Name, Plan, Own, Difference string
+	Total                       bool // the sum of the lines of money above it
+}
+
+// Terms are the lines of a comparison: money by term, then water, hours and starts.
+func (c *Comparison) Terms(s units.System) []Term {
+	currency := c.Plan.Cost.Currency
+	list := []Term{}
 	for _, term := range costTerms {
 		p, o := term.value(&c.Plan.Cost), term.value(&c.Own.Cost)
 		if p == 0 && o == 0 && term.key != "total" {
 			continue
 		}
-		t.Row(term.name, units.Money(currency, float64(p)), units.Money(currency, float64(o)), signed(currency, float64(o-p)))
+		list = append(list, Term{term.name, units.Money(currency, float64(p)), units.Money(currency, float64(o)), signed(currency, float64(o-p)), term.key == "total"})
 	}
 	plus := func(text string, v Number) string {
 		if v > 0 && !strings.HasPrefix(text, "0") {
@@ -237,12 +262,12 @@ func (c *Comparison) writeTerms(b *strings.Builder, s units.System) {
 		return text
 	}
 	row := func(name string, q units.Quantity, v func(*Judged) Number) {
-		t.Row(name+", "+q.Unit(s), q.Format(s, float64(v(&c.Plan))), q.Format(s, float64(v(&c.Own))), plus(q.Format(s, float64(v(&c.Difference))), v(&c.Difference)))
+		list = append(list, Term{Name: name + ", " + q.Unit(s), Plan: q.Format(s, float64(v(&c.Plan))), Own: q.Format(s, float64(v(&c.Own))),
+			Difference: plus(q.Format(s, float64(v(&c.Difference))), v(&c.Difference))})
 	}
 	row("water", units.Volume, func(j *Judged) Number { return j.VolumeM3 })
 	row("pumping", units.Hours, func(j *Judged) Number { return j.PumpHours })
-	t.Row("starts", fmt.Sprint(c.Plan.Starts), fmt.Sprint(c.Own.Starts), plus(fmt.Sprint(c.Difference.Starts), Number(c.Difference.Starts)))
-	b.WriteString(t.String())
+	return append(list, Term{Name: "starts", Plan: fmt.Sprint(c.Plan.Starts), Own: fmt.Sprint(c.Own.Starts), Difference: plus(fmt.Sprint(c.Difference.Starts), Number(c.Difference.Starts))})
 }
 
 // writePasses lists the passes judged, one line each.

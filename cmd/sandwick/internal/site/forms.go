@@ -2,7 +2,10 @@
 
 package site
 
-import "sandwick/cmd/sandwick/internal/page"
+import (
+	"sandwick/cmd/sandwick/internal/page"
+	"sandwick/cmd/sandwick/internal/report"
+)
 
 // The kinds of field.
 const (
@@ -104,7 +107,6 @@ type WhatIf struct {
 	Fault  string
 	Pivots []WhatIfPivot
 	Sky    Field
-	Days   []Option
 	Rain   Field
 	RainOn Field
 	Asked  []string
@@ -113,26 +115,17 @@ type WhatIf struct {
 
 // WhatIfPivot is what is asked of one machine.
 type WhatIfPivot struct {
-	Name  string
-	Do    Field
-	At    Field
-	Fault string
+	Name   string
+	Do, At Field
 }
 
 // WhatIfAnswer is what a way of one's own comes to.
 type WhatIfAnswer struct {
 	Verdict  string
 	Cannot   string // why it cannot be run; empty: it can
-	Terms    []Term
+	Terms    []report.Term
 	Expected string // what it comes to if the weather is as expected
 	Passes   []WhatIfPass
-	Zones    []string
-}
-
-// Term is one line of the comparison.
-type Term struct {
-	Name, Plan, Own, Difference string
-	Total                       bool
 }
 
 // WhatIfPass is one machine's first pass, as planned and one's own way.

@@ -308,10 +308,10 @@
     const size = px(13);
     for (let a = 0; a < 360; a += 30) {
       const t = (a * Math.PI) / 180;
-      out.push(draw('text', { class: 'z-az', x: (r + px(16)) * Math.sin(t), y: -(r + px(16)) * Math.cos(t) + size / 3, 'font-size': size }, a === 0 ? 'N' : String(a)));
+      out.push(draw('text', { class: 'z-az', x: (r + px(16)) * Math.sin(t), y: -(r + px(16)) * Math.cos(t) + size / 3, 'font-size': size, 'stroke-width': px(3) }, a === 0 ? 'N' : String(a)));
     }
     out.push(draw('path', { class: 'z-ruler', d: `M${-e + px(8)} ${e - px(16)}v${px(8)}h${s}v${-px(8)}` }));
-    out.push(draw('text', { class: 'z-scale', x: -e + px(8), y: e - px(22), 'font-size': size }, `${Math.round(s * perM).toLocaleString('en-US')} ${unit} a square`));
+    out.push(draw('text', { class: 'z-scale', x: -e + px(8), y: e - px(22), 'font-size': size, 'stroke-width': px(3) }, `${Math.round(s * perM).toLocaleString('en-US')} ${unit} a square`));
     for (const f of here()) {
       const spot = middle(f);
       if (spot) out.push(draw('text', { class: 'z-name', x: spot[0], y: -spot[1], 'font-size': px(14), 'stroke-width': px(4) }, short(f.properties.zone)));

@@ -1,0 +1,278 @@
+// Records taken and taken back on the pages of sandwick serve.
+
+package main
+
+import (
+	"context"
+	"crypto/rand"
+	"errors"
+	"fmt"
+	"log/slog"
+	"net/http"
+	"net/url"
+	"strconv"
+	"strings"
+	"time"
+
+	"sandwick/cmd/sandwick/internal/report"
+	"sandwick/cmd/sandwick/internal/site"
+	"sandwick/cmd/sandwick/internal/units"
+	"sandwick/et/input"
+	"sandwick/fields/records"
+)
+
+// latelyRows is how many rows of a book are shown under its form.
+const latelyRows = 6
+
+// pageDesk opens the farm for recording; warnings go into told.
+func (l *local) pageDesk(told *[]string) (*desk, error) {
+	d, err := l.p.desk()
+	if err != nil {
+		return nil, err
+	}
+	d.warn = func(format string, args ...any) { *told = append(*told, fmt.Sprintf(format, args...)) }
+	return d, nil
+}
+
+// form shows a form, empty or with what was typed and what is wrong with it.
+func (l *local) form(w http.ResponseWriter, r *http.Request, f *recordForm, status int, said url.Values, wrong error) {
+	var told []string
+	d, err := l.pageDesk(&told)
+	if err != nil {
+		l.noDesk(w, r, err)
+		return
+	}
+	page := site.Form{Page: l.head(r, "record", "/record/rain"), Lead: f.lead, Action: "/record/" + f.kind, Once: said.Get("once")}
+	if page.Once == "" || status == http.StatusOK {
+		page.Once = rand.Text()
+	}
+	for i := range recordForms {
+		page.Kinds = append(page.Kinds, site.Kind{Path: "/record/" + recordForms[i].kind, Name: recordForms[i].name})
+	}
+	page.Fields = f.fields(d)
+	refill(page.Fields, said)
+	if wrong != nil {
+		page.Fault = blame(page.Fields, l.relativeAll(wrong))
+	}
+	for _, k := range recordKinds {
+		if k.kind == f.kind {
+			page.Lately = l.bookRows(d, k.file, page.Token, latelyRows)
+		}
+	}
+	l.write(w, status, "form", &page)
+}
+
+// relativeAll names the files of an error's problems from the farm's folder.
+func (l *local) relativeAll(err error) error {
+	var problems input.Problems
+	if !errors.As(err, &problems) {
+		return err
+	}
+	out := make(input.Problems, len(problems))
+	for i := range problems {
+		out[i] = l.p.relative(problems[i])
+	}
+	return out
+}
+
+// noDesk tells that nothing can be recorded, for the settings or the map are wrong.
+func (l *local) noDesk(w http.ResponseWriter, r *http.Request, err error) {
+	s := site.Say{Page: l.head(r, "no records", "/record/rain"), Head: "Nothing can be recorded yet"}
+	var problems input.Problems
+	if errors.As(l.relativeAll(err), &problems) {
+		s.Why = "Settings or map of the farm have to be mended first."
+		for i, p := range problems {
+			if i == mostProblems {
+				s.List = append(s.List, fmt.Sprintf("(and %d more)", len(problems)-i))
+				break
+			}
+			s.List = append(s.List, p.Error())
+		}
+	} else {
+		s.Why = reason(err)
+	}
+	l.say(w, http.StatusServiceUnavailable, s)
+}
+
+// record takes a form. Nothing typed is lost: what cannot be recorded comes back
+// filled in as it was.
+func (l *local) record(w http.ResponseWriter, r *http.Request, f *recordForm) {
+	said := r.PostForm
+	once := said.Get("once")
+	if once == "" {
+		l.guard.Refuse(w, r, http.StatusBadRequest, "the form is damaged")
+		return
+	}
+	l.sheet.Lock()
+	defer l.sheet.Unlock()
+	if l.past.find(once) != nil {
+		l.toDone(w, r, once)
+		return
+	}
+	var told []string
+	d, err := l.pageDesk(&told)
+	if err != nil {
+		l.noDesk(w, r, err)
+		return
+	}
+	done, err := f.understand(r.Context(), d, said)
+	if err != nil {
+		l.form(w, r, f, http.StatusUnprocessableEntity, said, err)
+		return
+	}
+	before, _ := l.keep.get(r.Context(), 0)
+	// From here on it is written to its end, whether or not somebody still waits.
+	got, err := d.Writer.Record(context.WithoutCancel(r.Context()), done.batch, d.now, false)
+	if err != nil {
+		status := http.StatusUnprocessableEntity
+		var problems input.Problems
+		if !errors.As(err, &problems) {
+			status = http.StatusInternalServerError
+			l.guard.Note(r, slog.LevelError, "not recorded", "kind", f.kind)
+			err = reasonOfDisk(d.received(got, err))
+		}
+		l.form(w, r, f, status, said, err)
+		return
+	}
+	l.guard.Note(r, slog.LevelInfo, "recorded", "kind", f.kind, "rows", len(done.batch.Rows))
+	v := &receipt{head: "Recorded", said: done.echo, doubts: append(told, got.Notes...), before: before, again: site.Kind{Path: "/record/" + f.kind, Name: f.name}}
+	for _, doubt := range got.Doubts {
+		v.doubts = append(v.doubts, l.p.relative(doubt).Error())
+	}
+	v.rows = lastRows(d, done.batch.File, len(done.batch.Rows))
+	l.past.put(once, v)
+	l.toDone(w, r, once)
+}
+
+// reasonOfDisk is what a person can do about a disk that took nothing. Where the
+// farm lies on it is not told.
+func reasonOfDisk(err error) error {
+	if f, ok := errors.AsType[*failure](err); ok && f.hint != "" {
+		return errors.New("nothing was recorded: " + f.hint)
+	}
+	return errors.New("nothing was recorded: the disk did not take it")
+}
+
+// lastRows are the last rows of a book, those that were just added.
+func lastRows(d *desk, file string, n int) []records.Row {
+	rows := d.Writer.Standing().Rows(file)
+	return rows[max(0, len(rows)-n):]
+}
+
+func (l *local) toDone(w http.ResponseWriter, r *http.Request, once string) {
+	http.Redirect(w, r, "/done?"+url.Values{"form": {once}}.Encode(), http.StatusSeeOther)
+}
+
+// planPatience is how long the page after a record waits for the plan that counts
+// it in.
+const planPatience = 3 * time.Second
+
+// done tells what was recorded or taken back, and what the plan is now.
+func (l *local) done(w http.ResponseWriter, r *http.Request) {
+	v := l.past.find(r.URL.Query().Get("form"))
+	if v == nil { // the program was started anew since
+		http.Redirect(w, r, "/", http.StatusSeeOther)
+		return
+	}
+	page := site.Done{Page: l.head(r, strings.ToLower(v.head), "/record/rain"), Head: v.head, Said: v.said, Doubts: v.doubts, Again: v.again}
+	for _, row := range v.rows {
+		page.Rows = append(page.Rows, rowOf(row, page.Token))
+	}
+	a, fresh := l.keep.get(r.Context(), planPatience)
+	switch {
+	case a == nil || !fresh:
+		page.Pending = true
+	case a.err != nil:
+		page.Fault = "There is no plan: " + reason(a.err)
+		if len(a.list) > 0 {
+			page.Fault = "There is no plan: " + strings.Join(a.list, "; ")
+		}
+	default:
+		page.Changes, page.Cost = changes(v.before, a)
+	}
+	l.write(w, http.StatusOK, "done", &page)
+}
+
+// changes are the lines of the front sheet now, with what they were before where
+// that was something else.
+func changes(before, now *answers) (list []site.Change, cost string) {
+	for _, x := range now.actions {
+		c := site.Change{Action: x}
+		if before != nil {
+			for _, y := range before.actions {
+				if y.Pivot == x.Pivot && (y.Verb != x.Verb || y.When != x.When || y.What != x.What) {
+					c.Before = strings.Join(nonEmpty(y.Verb, y.When, y.What), ", ")
+				}
+			}
+		}
+		list = append(list, c)
+	}
+	text := func(c report.Cost) string { return units.Money(c.Currency, float64(c.Total)) }
+	cost = "It costs " + text(now.cost)
+	if before != nil && before.plan != nil && text(before.cost) != text(now.cost) {
+		cost += "; before " + text(before.cost)
+	}
+	return list, cost + "."
+}
+
+func nonEmpty(texts ...string) []string {
+	list := []string{}
+	for _, t := range texts {
+		if t != "" {
+			list = append(list, t)
+		}
+	}
+	return list
+}
+
+// undo takes one row back: the very row that was on the page.
+func (l *local) undo(w http.ResponseWriter, r *http.Request) {
+	file, key := r.PostForm.Get("file"), r.PostForm.Get("row")
+	line, _ := strconv.Atoi(r.PostForm.Get("line"))
+	kind := ""
+	for _, k := range recordKinds {
+		if k.file == file {
+			kind = k.kind
+		}
+	}
+	if kind == "" {
+		l.guard.Refuse(w, r, http.StatusBadRequest, "the form is damaged")
+		return
+	}
+	l.sheet.Lock()
+	defer l.sheet.Unlock()
+	var told []string
+	d, err := l.pageDesk(&told)
+	if err != nil {
+		l.noDesk(w, r, err)
+		return
+	}
+	before, _ := l.keep.get(r.Context(), 0)
+	gone := errors.New("gone")
+	rows, got, err := d.Writer.Undo(context.WithoutCancel(r.Context()), d.now, "", func(s *records.Standing) ([]records.Row, error) {
+		for _, row := range s.Rows(file) {
+			if row.Line == line && row.Text == key {
+				return []records.Row{row}, nil
+			}
+		}
+		return nil, gone
+	}, false)
+	if errors.Is(err, gone) {
+		l.say(w, http.StatusConflict, site.Say{Page: l.head(r, "gone", "/record/rain"), Head: "That row no longer counts",
+			Why: "It was taken back already, or the file was changed. Nothing was done."})
+		return
+	}
+	if err != nil {
+		l.guard.Note(r, slog.LevelError, "not taken back", "kind", kind)
+		l.say(w, http.StatusInternalServerError, site.Say{Page: l.head(r, "not taken back", "/record/rain"), Head: "Nothing was taken back", Why: reasonOfDisk(d.received(got, err)).Error()})
+		return
+	}
+	l.guard.Note(r, slog.LevelInfo, "taken back", "kind", kind)
+	v := &receipt{head: "Taken back", before: before, doubts: got.Notes, again: site.Kind{Path: "/record/" + kind}}
+	for _, row := range rows {
+		v.said = append(v.said, rowOf(row, "").Text)
+	}
+	once := rand.Text()
+	l.past.put(once, v)
+	l.toDone(w, r, once)
+}
