@@ -38,9 +38,6 @@ const (
 	Jump
 )
 
-// Keeps says whether a reading with this fault is still used.
-func (f Fault) Keeps() bool { return f == AtSurface || f == Jump }
-
 // Doubt is one fault of one reading.
 type Doubt struct {
 	Fault   Fault
