@@ -99,7 +99,7 @@ func generate(o options) []file {
 		{"records/rain.csv", rainCSV(past, source(o.Seed, streamGauges))},
 		{"records/water_table.csv", pipesCSV(pipes)},
 		{"records/meters.csv", metersCSV(passes, o.last(), source(o.Seed, streamMeters))},
-		{"records/probes.csv", probesCSV(past, passes, source(o.Seed, streamProbes))},
+		{"records/probes.csv", probesCSV(past, passes, pipes, source(o.Seed, streamProbes))},
 		{"records/cuts.csv", cutsCSV(o.last())},
 		{"records/seen.csv", seenCSV(o.last())},
 	}

@@ -135,17 +135,24 @@ func metersCSV(trips []trip, last civil.Date, rng *rand.Rand) []byte {
 }
 
 // probesCSV is a hand probe pushed in on Fridays on high and low ground. High
-// ground follows the grower's checkbook, low ground the rise above the table.
-func probesCSV(days []weather, trips []trip, rng *rand.Rand) []byte {
+// ground follows the grower's checkbook, low ground stands full over its water
+// table: fuller than the same ground drained, which is the 100 % of a probe.
+func probesCSV(days []weather, trips []trip, pipes []reading, rng *rand.Rand) []byte {
 	var rows [][]string
 	for n, day := range days {
 		if day.Date.In(time.UTC).Weekday() != time.Friday || day.Date.Before(date(year, 6, 6)) {
 			continue
 		}
 		for _, s := range probeSpots {
-			deficit := deficitAt(days[:n+1], trips, s)
-			pct := 100*(1-deficit/s.HoldsMM) + 4*rng.NormFloat64()
-			rows = append(rows, []string{day.Date.String(), s.Zone, "0", num(s.ToFt, 1), num(min(max(pct, 5), 100), 0), ""})
+			pct, most := 0.0, 100.0
+			if s.Pipe != "" {
+				fall := pipeFt(pipes, s.Pipe, day.Date) - pipeFt(pipes, s.Pipe, waterDate)
+				pct, most = 100*standing(s.WaterFt+fall, s.ToFt), 200
+			} else {
+				pct = 100 * (1 - deficitAt(days[:n+1], trips, s)/s.HoldsMM)
+			}
+			pct += 4 * rng.NormFloat64()
+			rows = append(rows, []string{day.Date.String(), s.Zone, "0", num(s.ToFt, 1), num(min(max(pct, 5), most), 0), ""})
 		}
 	}
 	return table([]string{"date", "zone", "top_ft", "bottom_ft", "available_pct", "note"}, rows)
@@ -157,15 +164,54 @@ type probeSpot struct {
 	Machine int
 	Azimuth int
 	ToFt    float64
-	HoldsMM float64 // available water in that depth
-	Fed     float64 // share of the crop's water that comes up from below
+	HoldsMM float64 // available water in that depth of drained ground
+	WaterFt float64 // depth of the water table on waterDate, on low ground
+	Pipe    string  // that the table follows; empty on high ground
 }
 
 var probeSpots = []probeSpot{
-	{"Heron flat", 0, 100, 2.0, 50, 0},
-	{"Heron swale", 0, 250, 2.0, 60, 0.95},
-	{"Plover rise", 1, 70, 2.0, 50, 0},
-	{"Bittern south", 2, 150, 3.0, 76, 0},
+	{Zone: "Heron flat", Machine: 0, Azimuth: 100, ToFt: 2.0, HoldsMM: 50},
+	{Zone: "Heron swale", Machine: 0, Azimuth: 250, ToFt: 2.0, WaterFt: 2.5, Pipe: "P1"},
+	{Zone: "Plover rise", Machine: 1, Azimuth: 70, ToFt: 2.0, HoldsMM: 50},
+	{Zone: "Bittern south", Machine: 2, Azimuth: 150, ToFt: 3.0, HoldsMM: 76},
+}
+
+// pipeFt is the depth in a pipe on a day, between its readings and held beyond them.
+func pipeFt(readings []reading, pipe string, day civil.Date) float64 {
+	var before reading
+	for _, r := range readings {
+		switch {
+		case r.Pipe != pipe:
+		case !r.Date.After(day) || before.Pipe == "":
+			before = r
+		default:
+			share := float64(day.DaysSince(before.Date)) / float64(r.Date.DaysSince(before.Date))
+			return before.Feet + share*(r.Feet-before.Feet)
+		}
+	}
+	return before.Feet
+}
+
+// The ground of the low spot: van Genuchten's curve (1980) with the class
+// average of loamy sand, Schaap et al. (2001); what it holds drained, and what
+// is left to a wilted crop (15 bar on the same curve).
+const (
+	lowResidual, lowSaturated = 0.049, 0.390
+	lowAlphaPerM, lowN        = 3.48, 1.75
+	lowDrained, lowWilting    = 0.199, 0.052
+)
+
+// standing is what ground at rest over a water table holds from the surface to a
+// depth, as a share of what it holds drained.
+func standing(tableFt, toFt float64) float64 {
+	const steps = 50
+	sum := 0.0
+	for i := range steps {
+		z := toFt * (float64(i) + 0.5) / steps
+		suction := max(0, tableFt-z) * mPerFoot
+		sum += lowResidual + (lowSaturated-lowResidual)*math.Pow(1+math.Pow(lowAlphaPerM*suction, lowN), 1/lowN-1)
+	}
+	return (sum/steps - lowWilting) / (lowDrained - lowWilting)
 }
 
 // deficitAt is the checkbook of one spot: rain and the trips that passed over it.
@@ -179,7 +225,7 @@ func deficitAt(days []weather, trips []trip, s probeSpot) float64 {
 				in += m.GrossIn * mmPerInch * m.EfficiencyPct / 100
 			}
 		}
-		deficit += m.kc(day.Date)*thumbETo(day)*sandShare*(1-s.Fed) - in
+		deficit += m.kc(day.Date)*thumbETo(day)*sandShare - in
 		deficit = min(max(deficit, 0), s.HoldsMM)
 	}
 	return deficit
