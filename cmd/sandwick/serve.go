@@ -112,6 +112,7 @@ func (p *program) serve(ctx context.Context, f serveFlags) error {
 		host = ownAddress()
 	}
 	fmt.Fprintf(p.stdout, "http://%s/\n", net.JoinHostPort(host, port))
+	go l.keep.get(ctx, 0) // the first visitor need not wait for it
 	if err := l.guard.Serve(ctx, listener, guard.Times{}); err != nil && !errors.Is(err, http.ErrServerClosed) {
 		return &failure{fmt.Errorf("serve: %w", err), ""}
 	}

@@ -281,18 +281,17 @@ func pageHint(hint string) string {
 }
 
 // bookRows are the rows that a file of records ends with, the last first.
-func (l *local) bookRows(d *desk, file, token string, most int) []site.Row {
-	rows := []site.Row{}
-	standing := d.Writer.Standing()
-	list := standing.Rows(file)
+func bookRows(d *desk, file, token string, most int) []site.Back {
+	rows := []site.Back{}
+	list := d.Writer.Standing().Rows(file)
 	for i := len(list) - 1; i >= 0 && len(rows) < most; i-- {
-		rows = append(rows, rowOf(list[i], token))
+		rows = append(rows, site.Back{File: file, Token: token, Rows: []site.Row{rowOf(list[i])}})
 	}
 	return rows
 }
 
 // rowOf words a row for people: its names and values, units behind the numbers.
-func rowOf(r records.Row, token string) site.Row {
+func rowOf(r records.Row) site.Row {
 	words := []string{}
 	for _, cell := range strings.Split(r.Text, "; ") {
 		name, text, _ := strings.Cut(cell, "=")
@@ -318,7 +317,7 @@ func rowOf(r records.Row, token string) site.Row {
 			words = append(words, clockWords(text))
 		}
 	}
-	return site.Row{File: r.File, Line: r.Line, Key: r.Text, Text: strings.Join(words, ", "), Token: token}
+	return site.Row{Line: r.Line, Key: r.Text, Text: strings.Join(words, ", ")}
 }
 
 // columnUnit splits the unit off a column's name; none where it has none.

@@ -53,10 +53,18 @@ func (l *local) form(w http.ResponseWriter, r *http.Request, f *recordForm, stat
 	refill(page.Fields, said)
 	if wrong != nil {
 		page.Fault = blame(page.Fields, l.relativeAll(wrong))
+		// The first fault stops the understanding; a wrong day is told with it.
+		if _, err := d.day(said.Get("date")); err != nil {
+			for i := range page.Fields {
+				if page.Fields[i].Name == "date" && page.Fields[i].Fault == "" {
+					blame(page.Fields, err)
+				}
+			}
+		}
 	}
 	for _, k := range recordKinds {
 		if k.kind == f.kind {
-			page.Lately = l.bookRows(d, k.file, page.Token, latelyRows)
+			page.Lately = bookRows(d, k.file, page.Token, latelyRows)
 		}
 	}
 	l.write(w, status, "form", &page)
@@ -175,8 +183,11 @@ func (l *local) done(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	page := site.Done{Page: l.head(r, strings.ToLower(v.head), "/record/rain"), Head: v.head, Said: v.said, Doubts: v.doubts, Again: v.again}
-	for _, row := range v.rows {
-		page.Rows = append(page.Rows, rowOf(row, page.Token))
+	if len(v.rows) > 0 {
+		page.Back = &site.Back{File: v.rows[0].File, Token: page.Token}
+		for _, row := range v.rows {
+			page.Back.Rows = append(page.Back.Rows, rowOf(row))
+		}
 	}
 	a, fresh := l.keep.get(r.Context(), planPatience)
 	switch {
@@ -200,7 +211,11 @@ func changes(before, now *answers) (list []site.Change, cost string) {
 		c := site.Change{Action: x}
 		if before != nil {
 			for _, y := range before.actions {
-				if y.Pivot == x.Pivot && (y.Verb != x.Verb || y.When != x.When || y.What != x.What) {
+				switch {
+				case y.Pivot != x.Pivot:
+				case y.Verb == x.Verb && y.When == x.When && y.What == x.What:
+					c.Same = true
+				default:
 					c.Before = strings.Join(nonEmpty(y.Verb, y.When, y.What), ", ")
 				}
 			}
@@ -225,17 +240,16 @@ func nonEmpty(texts ...string) []string {
 	return list
 }
 
-// undo takes one row back: the very row that was on the page.
+// undo takes rows back: the very rows that were on the page.
 func (l *local) undo(w http.ResponseWriter, r *http.Request) {
-	file, key := r.PostForm.Get("file"), r.PostForm.Get("row")
-	line, _ := strconv.Atoi(r.PostForm.Get("line"))
+	file, keys, lines := r.PostForm.Get("file"), r.PostForm["row"], r.PostForm["line"]
 	kind := ""
 	for _, k := range recordKinds {
 		if k.file == file {
 			kind = k.kind
 		}
 	}
-	if kind == "" {
+	if kind == "" || len(keys) == 0 || len(keys) != len(lines) {
 		l.guard.Refuse(w, r, http.StatusBadRequest, "the form is damaged")
 		return
 	}
@@ -250,12 +264,18 @@ func (l *local) undo(w http.ResponseWriter, r *http.Request) {
 	before, _ := l.keep.get(r.Context(), 0)
 	gone := errors.New("gone")
 	rows, got, err := d.Writer.Undo(context.WithoutCancel(r.Context()), d.now, "", func(s *records.Standing) ([]records.Row, error) {
+		var rows []records.Row
 		for _, row := range s.Rows(file) {
-			if row.Line == line && row.Text == key {
-				return []records.Row{row}, nil
+			for i := range keys {
+				if row.Text == keys[i] && strconv.Itoa(row.Line) == lines[i] {
+					rows = append(rows, row)
+				}
 			}
 		}
-		return nil, gone
+		if len(rows) != len(keys) {
+			return nil, gone
+		}
+		return rows, nil
 	}, false)
 	if errors.Is(err, gone) {
 		l.say(w, http.StatusConflict, site.Say{Page: l.head(r, "gone", "/record/rain"), Head: "That row no longer counts",
@@ -270,7 +290,7 @@ func (l *local) undo(w http.ResponseWriter, r *http.Request) {
 	l.guard.Note(r, slog.LevelInfo, "taken back", "kind", kind)
 	v := &receipt{head: "Taken back", before: before, doubts: got.Notes, again: site.Kind{Path: "/record/" + kind}}
 	for _, row := range rows {
-		v.said = append(v.said, rowOf(row, "").Text)
+		v.said = append(v.said, rowOf(row).Text)
 	}
 	once := rand.Text()
 	l.past.put(once, v)

@@ -69,8 +69,8 @@ func (l *local) whatIfForm(r *http.Request, a *answers, said url.Values) *site.W
 			n += string(rune('a' + i/26 - 1))
 		}
 		p := site.WhatIfPivot{Name: name,
-			Do: site.Field{Kind: site.Choice, Name: "do-" + n, Label: "It", Options: whatIfDoes},
-			At: site.Field{Kind: site.Moment, Name: "at-" + n, Label: "At"}}
+			Do: site.Field{Kind: site.Choice, Name: "do-" + n, Label: "What if it", Options: whatIfDoes},
+			At: site.Field{Kind: site.Moment, Name: "at-" + n, Label: "when"}}
 		both := []site.Field{p.Do, p.At}
 		refill(both, said)
 		p.Do, p.At = both[0], both[1]

@@ -45,7 +45,7 @@ type Form struct {
 	Fields []Field
 	Fault  string // what is wrong with it as a whole
 	Kinds  []Kind
-	Lately []Row
+	Lately []Back
 }
 
 // Faulty tells whether anything is wrong with it.
@@ -58,10 +58,17 @@ func (f *Form) Faulty() bool {
 	return f.Fault != ""
 }
 
-// Row is a row that was recorded and can be taken back.
+// Row is a row of a book.
 type Row struct {
-	File, Text, Key, Token string
-	Line                   int
+	Text string // for people
+	Key  string // its own text, to know it by
+	Line int
+}
+
+// Back is rows of one file that can be taken back together.
+type Back struct {
+	File, Token string
+	Rows        []Row
 }
 
 // Done is a page that tells what was recorded or taken back.
@@ -70,7 +77,7 @@ type Done struct {
 	Head    string
 	Said    []string // what was understood
 	Doubts  []string
-	Rows    []Row // how to take it back
+	Back    *Back // how to take it back; nil: it was taken back
 	Pending bool  // the plan is still being made
 	Changes []Change
 	Cost    string // what the plan costs now and did before
@@ -81,7 +88,8 @@ type Done struct {
 // Change is a machine's line of the front sheet, now and before.
 type Change struct {
 	page.Action
-	Before string // empty: as it was
+	Before string // empty: as it was, or not known
+	Same   bool   // as it was
 }
 
 // Say is a page that tells one thing.
