@@ -246,3 +246,53 @@ func writeRows(t *testing.T, name string, rows [][]string) {
 		t.Fatal(err)
 	}
 }
+
+// Roots and surface draw on one supply: a crop that asks for 4 and a surface
+// that asks for 2 mm/day, thirty days, against Richards' equation.
+func TestCropAndSurfaceOverTable(t *testing.T) {
+	const rootM = 0.6
+	for _, name := range []string{"field sand", "loamy sand (class average)"} {
+		v := soilNamed(t, name)
+		c := oracleColumn(t, name, rootM, &Stress{oracleOnsetM, oracleWiltM})
+		for _, table := range []float64{0.8, 1.0, 1.2, 1.4, 1.7} {
+			days, massError := richards{
+				soil: v, tableM: table, rootM: rootM, demandMM: 4, limit: 2, onset: oracleOnsetM, wilt: oracleWiltM, cell: 0.01, open: &openTop{evaporation: 2},
+			}.run(30)
+			near(t, "mass", massError, 0, 1e-2)
+			var want, got richardsDay
+			for _, d := range days {
+				want.evaporation += d.evaporation
+				want.uptake += d.uptake
+			}
+			s := c.StartEquilibrium(table)
+			d := Demand{EToMM: 5, Kcb: 0.8, KcMax: 1.2, Cover: 0.5, P: 0.5, RootM: rootM}
+			for range 30 {
+				var out Fluxes
+				c.Step(&s, &d, &Water{TableM: table}, &out)
+				got.evaporation += out.EvaporationMM
+				got.uptake += out.TranspirationMM
+			}
+			what := fmt.Sprintf("%s, table at %g m: ", name, table)
+			near(t, what+"evaporation", got.evaporation, want.evaporation, 5)
+			near(t, what+"transpiration", got.uptake, want.uptake, 9)
+			near(t, what+"both", got.evaporation+got.uptake, want.evaporation+want.uptake, 4.5)
+		}
+	}
+}
+
+// Where the roots take all that the table supplies, nothing is left for the
+// surface; and the single coefficient has no evaporation layer to moisten.
+func TestNoSupplyForTheSurface(t *testing.T) {
+	c := column(t, DefaultProfile(soilNamed(t, "field sand"), 1))
+	for _, single := range []bool{false, true} {
+		d := Demand{EToMM: 6, Kcb: 1, KcMax: 1.2, P: 0.5, RootM: 1, Single: single}
+		s := c.Start(0, d, 1.4)
+		s.De = c.tew // its top dry, all else full
+		var out Fluxes
+		c.Step(&s, &d, &Water{TableM: 1.4}, &out)
+		if !(out.UpfluxMM > 0.5) {
+			t.Errorf("single %v: the table gives %g mm", single, out.UpfluxMM)
+		}
+		near(t, "De", s.De, c.tew, 1e-12)
+	}
+}
