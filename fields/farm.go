@@ -12,7 +12,7 @@
 //	watering.go  recorded passes as water on slices, by calendar day
 //	table.go     depth of the water table by zone and day
 //	walk.go      the season's balance; season.go what comes of it
-//	problem.go   what the planner needs
+//	problem.go   what the planner needs; morning.go the ground as the day begins
 //	ends.go      what is not known of the ground, and its water under each end of it
 //	probes.go    probe readings held against the books, or merged into them
 //	seen.go      sightings against reach and depth of the water table; soils.go what soils hold

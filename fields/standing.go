@@ -15,6 +15,7 @@ import (
 // Standing is one zone today.
 type Standing struct {
 	Zone      int
+	Morning   Morning
 	Left      runplan.Left // the ground without days in it is zero
 	LastWater civil.Date   // last day of the season on which irrigation fell on it; zero: none
 	LastNetMM float64      // mean net depth of that day and of those right before it
@@ -31,9 +32,10 @@ func (s *Season) Standing(now time.Time, days int) ([]Standing, error) {
 		return nil, err
 	}
 	out := make([]Standing, len(f.Zones))
+	mornings := s.Mornings(&ahead)
 	seen := make([]int, len(f.Pivots)) // zones of a machine come in the farm's order
 	for z := range f.Zones {
-		out[z].Zone = z
+		out[z].Zone, out[z].Morning = z, mornings[z]
 		if pivot := f.ZonePivot(z); pivot >= 0 {
 			out[z].Left = lasting[pivot][seen[pivot]]
 			seen[pivot]++
@@ -49,12 +51,7 @@ func (s *Season) Standing(now time.Time, days int) ([]Standing, error) {
 func (s *Season) rainfedLeft(z, days int, ahead *Ahead) (runplan.Left, error) {
 	f := s.Farm
 	ends := s.zoneEndsAhead(z, days)
-	crops := make([]CropDay, days) // bare past the field's end
-	copy(crops, s.CropAhead()[f.ZoneField(z)])
-	for d := range crops {
-		crops[d].Demand.EToMM = ahead.Skies[d].EToMM
-	}
-	zone := s.zoneAhead(z, days, ahead.Skies, crops, f.gaugeRain(s.Today, days, s.Today))
+	zone := s.rainfed(z, days, ahead.Skies)
 	zone.Ends = ends.ends
 	from, to := f.ZoneCells(z)
 	var cells []runplan.Cell
@@ -64,6 +61,16 @@ func (s *Season) rainfedLeft(z, days int, ahead *Ahead) (runplan.Left, error) {
 		})
 	}
 	return ahead.Problem.LeftOf(&zone, cells)
+}
+
+// rainfed is a zone under no machine as a plan would see it.
+func (s *Season) rainfed(z, days int, skies []Sky) runplan.Zone {
+	crops := make([]CropDay, days) // bare past the field's end
+	copy(crops, s.CropAhead()[s.Farm.ZoneField(z)])
+	for d := range crops {
+		crops[d].Demand.EToMM = skies[d].EToMM
+	}
+	return s.zoneAhead(z, days, skies, crops, s.Farm.gaugeRain(s.Today, days, s.Today))
 }
 
 // lastWater finds the last tour that watered the zone.

@@ -94,14 +94,18 @@ func (v view) pagePivot(p int, season *fields.Season, ahead *fields.Ahead, cours
 				continue
 			}
 			depletion, taw, raw := mz.Column.Totals(&cell.State, &mz.Demand[0], mz.TableM[0])
-			zone.Cells = append(zone.Cells, page.Cell{Slice: cell.Slice, DepletionMM: depletion, TriggerMM: f.Trigger(f.ZoneField(z), taw, raw)})
+			trigger := raw
+			if mz.TriggerMM != nil {
+				trigger = mz.TriggerMM(taw, raw)
+			}
+			zone.Cells = append(zone.Cells, page.Cell{Slice: cell.Slice, DepletionMM: depletion, TriggerMM: trigger})
 		}
 		zone.Ahead, zone.TableM = len(zone.Days), mz.TableM[0]
 		for d := range course[k] {
 			day := &course[k][d]
 			zone.Days = append(zone.Days, page.SoilDay{
 				Date: season.Today.AddDays(d), DepletionMM: day.DepletionMM, DriestMM: day.DriestMM,
-				LowMM: day.LowMM, HighMM: day.HighMM, TriggerMM: day.TriggerMM,
+				LowMM: day.LowMM, HighMM: day.HighMM, TriggerMM: plotted(day.TriggerMM),
 				RainMM: day.RainMM, IrrigationMM: day.GrossMM,
 			})
 		}
@@ -270,4 +274,12 @@ func (v view) armNow(p int) (at pivot.Azimuth, ok bool) {
 		at, ok = pass.From.Add(turned), true
 	}
 	return at, ok
+}
+
+// plotted is a trigger for a plot: 0 where ground without a crop has none.
+func plotted(triggerMM float64) float64 {
+	if math.IsInf(triggerMM, 1) {
+		return 0
+	}
+	return triggerMM
 }

@@ -196,7 +196,10 @@ func (e *explainer) safe(c *cell, span int) ReasonCode {
 		d, _ := e.w.dry(c, asSet(c), stressTol, nil, span, change)
 		return !math.IsInf(d, 1)
 	}
+	_, taw, raw := c.z.Column.Totals(&c.State, c.demand(0), c.z.TableM[0])
 	switch {
+	case math.IsInf(trigger(c.z, taw, raw), 1):
+		return NoCrop
 	case due(func(wa *soilwater.Water) { wa.TableM = math.Inf(1) }):
 		return TableFed
 	case due(func(wa *soilwater.Water) { wa.RainMM = 0 }):

@@ -42,12 +42,13 @@ const (
 	CheaperHour              // starts when energy is cheaper
 	Early                    // starts before its own ground must have water, so that Other can follow in time
 	AtRisk                   // as Safe says; but due on Date if what is not known of the ground lies By so much to the worse
+	NoCrop                   // no crop stands on it: its trigger is +Inf
 )
 
 var reasonNames = [...]string{
 	"none", "due", "due_later", "not_due", "table_fed", "rain_comes", "walk", "join_legs", "well_busy", "machine_busy",
 	"no_run_hours", "no_water_period", "season_limit", "daily_limit", "flow_short", "too_late", "no_ground",
-	"cheaper_hour", "early", "at_risk",
+	"cheaper_hour", "early", "at_risk", "no_crop",
 }
 
 // String gives the code's name as it stands in JSON.

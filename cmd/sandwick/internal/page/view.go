@@ -440,7 +440,7 @@ func (v *view) zoneNumbers(zone string) string {
 		return units.Depth.Format(v.s, float64(d.DepletionMM)) + "/" + units.Depth.Format(v.s, float64(d.TriggerMM))
 	}
 	if st := v.standing(zone); st != nil {
-		return units.Depth.Format(v.s, float64(st.DriestMM)) + "/" + units.Depth.Format(v.s, float64(st.TriggerMM))
+		return units.Depth.Format(v.s, float64(st.DriestMM)) + "/" + units.Depth.Format(v.s, float64(st.DriestTrigMM))
 	}
 	return ""
 }
@@ -453,7 +453,7 @@ func (v *view) zoneRow(z *Zone, pivot string) zoneRow {
 	if st := v.standing(z.Name); st != nil {
 		row.Do = st.Standing
 		row.Depletion = units.Depth.Format(v.s, float64(st.DriestMM))
-		row.Trigger = units.Depth.Format(v.s, float64(st.TriggerMM))
+		row.Trigger = units.Depth.Format(v.s, float64(st.DriestTrigMM))
 		row.Days = report.DaysText(float64(st.DaysLeftMin), float64(st.DaysLeftMax), v.a.Status.Days)
 		if last := civil.Date(st.LastWater); last.IsValid() {
 			row.Why = "last watered " + report.DayText(last) + ", " + units.Depth.Text(v.s, float64(st.LastNetMM)) + " net"

@@ -96,8 +96,8 @@ type ZoneDecision struct {
 	Field       string  `json:"field"`
 	Zone        string  `json:"zone"`
 	Pivot       string  `json:"pivot"`
-	DepletionMM Number  `json:"depletion_mm"`
-	TriggerMM   Number  `json:"trigger_mm"`
+	DepletionMM Number  `json:"depletion_mm"` // of the driest ground this morning: the ground of the zone nearest to its trigger
+	TriggerMM   Number  `json:"trigger_mm"`   // of the same ground today; none without a crop
 	TableM      Number  `json:"water_table_m"`
 	Decision    string  `json:"decision"` // "water", "wait" or "skip"
 	DaysLeftMin Number  `json:"days_left_min"`

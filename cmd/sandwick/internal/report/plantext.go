@@ -223,8 +223,8 @@ func (p *Plan) writeZones(b *strings.Builder, s units.System) {
 	if len(p.Zones) == 0 {
 		return
 	}
-	fmt.Fprintf(b, "\nTHE GROUND as the day begins (days: until it reaches its trigger)\n")
-	t := table.New(table.Words("zone"), table.Words("do"), table.Numbers("depletion", units.Depth.Unit(s)),
+	fmt.Fprintf(b, "\nTHE GROUND as the day begins (depletion of each zone's driest ground; days until its trigger)\n")
+	t := table.New(table.Words("zone"), table.Words("do"), table.Numbers("driest", units.Depth.Unit(s)),
 		table.Numbers("trigger", units.Depth.Unit(s)), table.Numbers("days", ""), table.Numbers("table", units.Ground.Unit(s)),
 		table.Words("why"))
 	t.Indent = 2

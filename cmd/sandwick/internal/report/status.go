@@ -28,15 +28,18 @@ type Status struct {
 	Warnings []Note       `json:"warnings"`
 }
 
-// ZoneStatus is one zone today. Depths are as the last day ended.
+// ZoneStatus is one zone this morning: the depletion that the last day left, and
+// the trigger of today. Those of the driest ground, the ground of the zone nearest
+// to its trigger, are depletion_mm and trigger_mm of `sandwick plan`.
 type ZoneStatus struct {
 	Zone          string `json:"zone" csv:"zone"`
 	Field         string `json:"field" csv:"field"`
 	Pivot         string `json:"pivot" csv:"pivot"`
-	Standing      string `json:"standing" csv:"standing"` // "short", "due", "soon", "holds" or "no crop"
-	DepletionMM   Number `json:"depletion_mm" csv:"depletion_mm"`
-	DriestMM      Number `json:"depletion_driest_mm" csv:"depletion_driest_mm"` // of the driest cell
-	TriggerMM     Number `json:"trigger_mm" csv:"trigger_mm"`
+	Standing      string `json:"standing" csv:"standing"`                       // "short", "due", "soon", "holds" or "no crop"
+	DepletionMM   Number `json:"depletion_mm" csv:"depletion_mm"`               // mean over the zone
+	DriestMM      Number `json:"depletion_driest_mm" csv:"depletion_driest_mm"` // of the driest ground
+	TriggerMM     Number `json:"trigger_mm" csv:"trigger_mm"`                   // mean over the zone; none without a crop
+	DriestTrigMM  Number `json:"trigger_driest_mm" csv:"trigger_driest_mm"`     // of the driest ground
 	TAWMM         Number `json:"taw_mm" csv:"taw_mm"`
 	Ks            Number `json:"ks" csv:"ks"`
 	DaysLeft      Number `json:"days_left" csv:"days_left"` // as the settings stand
@@ -77,28 +80,27 @@ func NewStatus(season *fields.Season, standing []fields.Standing, at time.Time, 
 	for i := range standing {
 		st := &standing[i]
 		z := ZoneStatus{
-			DepletionMM: nan, DriestMM: nan, TriggerMM: nan, TAWMM: nan, Ks: nan, TableM: Number(f.Zones[st.Zone].TableM),
+			DepletionMM: Number(st.Morning.DepletMM), DriestMM: Number(st.Morning.DriestMM),
+			TriggerMM: Number(st.Morning.TriggerMM), DriestTrigMM: Number(st.Morning.DriestTriggerMM), TAWMM: Number(st.Morning.TAWMM),
+			Ks: nan, TableM: Number(f.Zones[st.Zone].TableM),
 			DaysLeft: Number(st.Left.Due.AsSet), DaysLeftMin: Number(st.Left.Due.Min), DaysLeftMax: Number(st.Left.Due.Max),
 			StressDays: Number(st.Left.Stress.AsSet), StressDaysMin: Number(st.Left.Stress.Min), StressDaysMax: Number(st.Left.Stress.Max),
 			LastWater: Day(st.LastWater), LastNetMM: Number(st.LastNetMM),
 		}
 		z.Field, z.Zone, z.Pivot = ground(f, st.Zone)
-		bare := false
 		if n := season.Days(); n > 0 {
 			a := season.Account(n-1, st.Zone)
-			z.DepletionMM, z.DriestMM, z.TriggerMM, z.TAWMM = Number(a.DepletMM), Number(a.DepletMax), Number(a.TriggerMM), Number(a.TAWMM)
 			z.Ks, z.TableM = Number(a.Ks), Number(a.TableM)
 			z.Estimated = a.Filled != 0 || a.Basis != fields.Measured
-			bare = a.Kcb == 0
 		}
-		z.Standing = z.stands(bare)
+		z.Standing = z.stands(st.Morning.NoCrop)
 		s.Zones = append(s.Zones, z)
 	}
 	slices.SortStableFunc(s.Zones, func(a, b ZoneStatus) int {
 		return cmp.Or(
 			cmp.Compare(slices.Index(standings[:], a.Standing), slices.Index(standings[:], b.Standing)),
 			cmp.Compare(float64(a.DaysLeftMin), float64(b.DaysLeftMin)),
-			cmp.Compare(float64(b.DriestMM/b.TriggerMM), float64(a.DriestMM/a.TriggerMM)),
+			cmp.Compare(float64(b.DriestMM/b.DriestTrigMM), float64(a.DriestMM/a.DriestTrigMM)),
 		)
 	})
 	return s
@@ -136,8 +138,8 @@ func (s *Status) WriteText(w io.Writer, u units.System) error {
 	}
 	b.WriteString("\n\n")
 	d := units.Depth.Unit(u)
-	t := table.New(table.Words("zone"), table.Words("stands"), table.Numbers("days left", "to trigger"), table.Numbers("depletion", d), table.Numbers("trigger", d),
-		table.Numbers("driest", d), table.Numbers("last water", ""), table.Numbers("net", d), table.Numbers("table", units.Ground.Unit(u)), table.Words("field"))
+	t := table.New(table.Words("zone"), table.Words("stands"), table.Numbers("days left", "to trigger"), table.Numbers("driest", d), table.Numbers("trigger", d),
+		table.Numbers("mean", d), table.Numbers("last water", ""), table.Numbers("net", d), table.Numbers("table", units.Ground.Unit(u)), table.Words("field"))
 	estimated := false
 	for i := range s.Zones {
 		if i == mostZones {
@@ -155,15 +157,15 @@ func (s *Status) WriteText(w io.Writer, u units.System) error {
 			deep = units.Ground.Format(u, float64(z.TableM))
 		}
 		estimated = estimated || z.Estimated
-		t.Row(z.Zone, z.Standing, daysText(float64(z.DaysLeftMin), float64(z.DaysLeftMax), s.Days), mark(depths(u, z.DepletionMM), z.Estimated),
-			depths(u, z.TriggerMM), depths(u, z.DriestMM), last, net, deep, z.Field)
+		t.Row(z.Zone, z.Standing, daysText(float64(z.DaysLeftMin), float64(z.DaysLeftMax), s.Days), mark(depths(u, z.DriestMM), z.Estimated),
+			depths(u, z.DriestTrigMM), depths(u, z.DepletionMM), last, net, deep, z.Field)
 	}
 	b.WriteString(t.String())
 	if more := len(s.Zones) - mostZones; more > 0 {
 		fmt.Fprintf(&b, "and %s that stand better; --json has all\n", count(more, "zone", "zones"))
 	}
 	b.WriteByte('\n')
-	b.WriteString(table.Paragraph("", fmt.Sprintf("Days until the first ground of the zone reaches its trigger without more water, looking %d days ahead; two numbers where what is not known of roots, water table and soil makes a difference. Short: it lacks water already.", s.Days)))
+	b.WriteString(table.Paragraph("", fmt.Sprintf("Days until the first ground of the zone reaches its trigger without more water, looking %d days ahead; two numbers where what is not known of roots, water table and soil makes a difference. Driest: depletion of that ground this morning, beside its trigger of today; mean: depletion of the whole zone. Short: it lacks water already.", s.Days)))
 	if estimated {
 		b.WriteString("* yesterday's weather was partly estimated\n")
 	}

@@ -45,6 +45,8 @@ func (r Reason) Text(s units.System) string {
 		return r.due(zone, depletion, trigger) + r.stress()
 	case runplan.NotDue:
 		return fmt.Sprintf("%s is not due: depletion %s, trigger %s", zone, depletion, trigger)
+	case runplan.NoCrop:
+		return fmt.Sprintf("no crop stands on %s: it has no trigger; depletion %s", zone, depletion)
 	case runplan.TableFed:
 		return fmt.Sprintf("%s is fed by the water table at %s: depletion %s, trigger %s",
 			zone, units.Ground.Text(s, r.TableM), depletion, trigger)
@@ -153,6 +155,8 @@ func (r Reason) Brief(s units.System) string {
 		return r.Zone + " " + r.whenBrief() + numbers
 	case runplan.NotDue:
 		return r.Zone + " not due" + numbers
+	case runplan.NoCrop:
+		return r.Zone + " without a crop"
 	case runplan.TableFed:
 		return fmt.Sprintf("%s fed by table at %s%s", r.Zone, units.Ground.Text(s, r.TableM), numbers)
 	case runplan.RainComes:
@@ -187,6 +191,8 @@ func (r Reason) Short(s units.System) string {
 		return r.when() + r.stressBrief()
 	case runplan.NotDue:
 		return "not due in the days looked at"
+	case runplan.NoCrop:
+		return "no crop: no trigger"
 	case runplan.TableFed:
 		return "fed by the water table at " + units.Ground.Text(s, r.TableM)
 	case runplan.RainComes:

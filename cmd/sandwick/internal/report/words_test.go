@@ -3,11 +3,13 @@ package report
 import (
 	"encoding/json"
 	"math"
+	"slices"
 	"strings"
 	"testing"
 	"time"
 
 	"sandwick/cmd/sandwick/internal/units"
+	"sandwick/fields"
 	"sandwick/pivot/runplan"
 
 	"github.com/golang-sql/civil"
@@ -115,5 +117,50 @@ func TestUntilText(t *testing.T) {
 	}
 	if got := untilText(from, from.Add(14*time.Hour)); got != "Wed 15 Jul 04:00" {
 		t.Error(got)
+	}
+}
+
+// Ground without a crop.
+func TestNoCropWords(t *testing.T) {
+	r := Reason{Reason: runplan.Reason{Code: runplan.NoCrop, Zone: "Knoll", DepletionMM: 25.4, TriggerMM: math.Inf(1)}}
+	for got, want := range map[string]string{
+		r.Text(units.US):  "no crop stands on Knoll: it has no trigger; depletion 1.00 in",
+		r.Short(units.US): "no crop: no trigger",
+		r.Brief(units.US): "Knoll without a crop",
+	} {
+		if got != want {
+			t.Errorf("%q; want %q", got, want)
+		}
+	}
+}
+
+// One morning is told alike by status and plan: the driest ground's depletion
+// and its trigger of today.
+func TestStatusAndPlanAgree(t *testing.T) {
+	season := demoSeason(t, fields.WalkOptions{})
+	now := season.Farm.StartOfDay(season.Today).Add(6 * time.Hour)
+	standing, err := season.Standing(now, 10)
+	if err != nil {
+		t.Fatal(err)
+	}
+	problem := season.Problem(now, 10)
+	made, err := runplan.Make(t.Context(), problem)
+	if err != nil {
+		t.Fatal(err)
+	}
+	status := NewStatus(season, standing, now, 10)
+	plan := NewPlan(PlanFacts{Problem: &problem, Plan: &made})
+	if len(plan.Zones) == 0 {
+		t.Fatal("no zones")
+	}
+	for _, z := range plan.Zones {
+		i := slices.IndexFunc(status.Zones, func(s ZoneStatus) bool { return s.Zone == z.Zone })
+		s := status.Zones[i]
+		if s.DriestMM != z.DepletionMM || s.DriestTrigMM != z.TriggerMM || s.DaysLeftMin != z.DaysLeftMin {
+			t.Errorf("%s: status has %v of %v mm and %v days, plan %v of %v and %v", z.Zone, s.DriestMM, s.DriestTrigMM, s.DaysLeftMin, z.DepletionMM, z.TriggerMM, z.DaysLeftMin)
+		}
+		if s.DriestMM < s.DepletionMM-3 {
+			t.Errorf("%s: driest %v, mean %v", z.Zone, s.DriestMM, s.DepletionMM)
+		}
 	}
 }
