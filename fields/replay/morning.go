@@ -36,10 +36,10 @@ func before[T any](list []T, day civil.Date, date func(*T) civil.Date) []T {
 }
 
 // tell puts what really came into a problem whose first day is day from the
-// first, as far as its days lie within the replay: the air and the water table,
-// the rain, or both.
-func (r *runner) tell(p *runplan.Problem, day int, air, rain bool) {
-	n := min(p.Days, r.days-day)
+// first, for so many days and as far as they lie within the replay: the air and
+// the water table, the rain, or both.
+func (r *runner) tell(p *runplan.Problem, day, days int, air, rain bool) {
+	n := min(days, p.Days, r.days-day)
 	for i := range p.Machines {
 		m := &p.Machines[i]
 		for k := range m.Zones {
@@ -73,13 +73,15 @@ func (r *runner) run(ctx context.Context, way Way) (Account, error) {
 	var who decider
 	switch way {
 	case Planned:
-		who = planner{r, false, false}
+		who = planner{r, 0, false, false}
 	case Foresight:
-		who = planner{r, true, true}
+		who = planner{r, r.look, true, true}
 	case ToldAir:
-		who = planner{r, true, false}
+		who = planner{r, r.look, true, false}
 	case ToldRain:
-		who = planner{r, false, true}
+		who = planner{r, r.look, false, true}
+	case ToldSoon:
+		who = planner{r, 2, true, true}
 	case Refill:
 		who = &refill{trips: newTrips(len(r.farm.Pivots))}
 	case Calendar:
@@ -124,11 +126,12 @@ const ruleDays = 10
 // planner decides by a plan.
 type planner struct {
 	*runner
-	air, rain bool // what it is told of the days to come
+	days      int // of how many days to come, today the first, it is told
+	air, rain bool
 }
 
 func (pl planner) decide(ctx context.Context, p *runplan.Problem, day int, next time.Time) ([]runplan.Pass, error) {
-	pl.tell(p, day, pl.air, pl.rain)
+	pl.tell(p, day, pl.days, pl.air, pl.rain)
 	// A well is planned by itself. Where all its machines are under way until
 	// the next morning nothing of its plan would be begun, and where no ground
 	// comes due in the days looked at there is nothing to plan.

@@ -41,20 +41,21 @@ const (
 	Recorded             // as the records have it
 	ToldAir              // the planner told the true air but no rain: what not knowing the rain costs
 	ToldRain             // the planner told the true rain but not the air
+	ToldSoon             // the planner told the true weather of today and tomorrow only: what a good short forecast brings
 )
 
-// Ways are those that are told, in that order. ToldAir and ToldRain take the
-// distance between Planned and Foresight apart.
+// Ways are those that are told, in that order. The others take
+// the distance between Planned and Foresight apart.
 func Ways() []Way { return []Way{Planned, Foresight, Refill, Calendar, Recorded} }
 
 // String names the way as outputs do.
 func (w Way) String() string {
-	return [...]string{"plan", "foresight", "refill", "calendar", "recorded", "told_air", "told_rain"}[w]
+	return [...]string{"plan", "foresight", "refill", "calendar", "recorded", "told_air", "told_rain", "told_soon"}[w]
 }
 
 // DefaultLookDays is how many days the planner looks ahead each morning. What
 // lies further is decided again before it is run.
-const DefaultLookDays = 7
+const DefaultLookDays = 4
 
 // Options say what to replay. The zero value is the whole recorded season in
 // all ways.
@@ -115,10 +116,7 @@ func Run(ctx context.Context, f *fields.Farm, o Options) (*Replay, error) {
 	if err != nil {
 		return nil, err
 	}
-	out := &Replay{Farm: f, From: r.from, To: r.to, LookDays: o.LookDays, Mornings: r.days, Accounts: make([]Account, len(o.Ways))}
-	for i := range r.calendar {
-		out.Calendar = append(out.Calendar, r.calendar[i])
-	}
+	out := &Replay{Farm: f, From: r.from, To: r.to, LookDays: o.LookDays, Mornings: r.days, Calendar: r.calendar, Accounts: make([]Account, len(o.Ways))}
 	errs := make([]error, len(o.Ways))
 	var wg sync.WaitGroup
 	for i, way := range o.Ways {
@@ -204,7 +202,7 @@ func newRunner(f *fields.Farm, o *Options) (*runner, error) {
 		return nil, err
 	}
 	r.first = season.AheadWith(start, r.days, fields.AheadOptions{NoEnds: true}).Problem
-	r.tell(&r.first, 0, true, true)
+	r.tell(&r.first, 0, r.days, true, true)
 	r.begin(&r.first)
 	r.calendar = r.calendarRules()
 	return r, nil
