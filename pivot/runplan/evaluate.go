@@ -79,10 +79,10 @@ func (w *world) evaluate(plan *Plan) (Result, error) {
 	if v := j.wells(); v != nil && r.Violation == nil {
 		r.Violation = v
 	}
-	r.Cost.Pumping, r.Cost.Labour = j.pumping, j.labour
+	r.Cost.Pumping, r.Cost.Labour, r.Cost.Preference = j.pumping, j.labour, j.preference
 	j.ground(&r)
 	c := &r.Cost
-	c.Total = c.Pumping + c.Labour + c.Stress + c.Late + c.Percolation + c.Carry
+	c.Total = c.Pumping + c.Labour + c.Stress + c.Late + c.Percolation + c.Carry + c.Preference
 	return r, nil
 }
 
@@ -116,16 +116,17 @@ func (w *world) read(ps *Pass) (trip, error) {
 
 // judge keeps the accounts of one plan.
 type judge struct {
-	w       *world
-	arm     []float64   // by machine: where it stands
-	free    []float64   // by machine: when it may start
-	turned  []float64   // by part-circle machine: degrees from its first stop; NaN where the arm stands on a barrier that is both stops
-	net     [][]float64 // by machine: net mm by slice and day, net[s*days+k]; nil until it is run
-	draws   [][]draw    // by well
-	volume  []float64   // by well
-	pumping float64
-	labour  float64
-	pieces  []piece
+	w          *world
+	arm        []float64   // by machine: where it stands
+	free       []float64   // by machine: when it may start
+	turned     []float64   // by part-circle machine: degrees from its first stop; NaN where the arm stands on a barrier that is both stops
+	net        [][]float64 // by machine: net mm by slice and day, net[s*days+k]; nil until it is run
+	draws      [][]draw    // by well
+	volume     []float64   // by well
+	pumping    float64
+	labour     float64
+	preference float64
+	pieces     []piece
 }
 
 // draw is a stretch in which a machine takes water from a well.
@@ -150,7 +151,7 @@ func newJudge(w *world) *judge {
 // reset takes all passes out again.
 func (j *judge) reset() {
 	w := j.w
-	j.pumping, j.labour = 0, 0
+	j.pumping, j.labour, j.preference = 0, 0, 0
 	clear(j.volume)
 	for i := range j.draws {
 		j.draws[i] = j.draws[i][:0]
@@ -162,6 +163,25 @@ func (j *judge) reset() {
 		clear(j.net[i])
 		if m.RunningM3H > 0 && m.free > 0 {
 			j.draws[m.well] = append(j.draws[m.well], draw{0, m.free, m.RunningM3H, i, false})
+		}
+	}
+}
+
+// copyFrom makes j what o is.
+func (j *judge) copyFrom(o *judge) {
+	j.pumping, j.labour, j.preference = o.pumping, o.labour, o.preference
+	copy(j.volume, o.volume)
+	copy(j.arm, o.arm)
+	copy(j.free, o.free)
+	copy(j.turned, o.turned)
+	for i := range o.draws {
+		j.draws[i] = append(j.draws[i][:0], o.draws[i]...)
+	}
+	for i := range o.net {
+		if o.net[i] != nil {
+			copy(j.water(i), o.net[i])
+		} else {
+			clear(j.net[i])
 		}
 	}
 }
@@ -317,9 +337,10 @@ func (j *judge) run(t *trip, b *booking) {
 				volume := m.flow[pc.slice] * h
 				b.volume += volume
 				b.pump += h
+				j.preference += ww.avoid.cost(pc.t0, pc.t1)
 				j.draw(m.well, draw{pc.t0, pc.t1, m.peak[pc.slice], t.mach, true})
 				if a := m.SliceM2[pc.slice]; a > 0 {
-					j.land(net[pc.slice*days:(pc.slice+1)*days], pc.t0, pc.t1, volume/a*1000*m.Efficiency)
+					land(w, net[pc.slice*days:(pc.slice+1)*days], pc.t0, pc.t1, volume/a*1000*m.Efficiency)
 					lb.area += a * pc.deg / m.inside[pc.slice]
 					lb.volume += volume
 				}
@@ -330,7 +351,7 @@ func (j *judge) run(t *trip, b *booking) {
 		pos = advance(pos, l.deg, t.cw)
 		b.legs = append(b.legs, lb)
 	}
-	labour := w.p.Prices.LabourPerStart * float64(starts)
+	labour := w.p.Prices.LabourPerStart*float64(starts) + w.p.Prices.LabourPerLeg*float64(len(t.legs))
 	pumping := b.energy + ww.FuelPerH*b.pump
 	b.cost = pumping + labour
 	j.pumping += pumping
@@ -388,13 +409,13 @@ func (j *judge) stops(t *trip, b *booking) {
 }
 
 // land books mm of water that falls evenly over [t0, t1] on its calendar days.
-func (j *judge) land(byDay []float64, t0, t1, mm float64) {
-	k := j.w.day(t0)
-	for ; k < len(byDay)-1 && j.w.dayEnd[k] < t1; k++ {
-		part := (j.w.dayEnd[k] - t0) / (t1 - t0) * mm
+func land(w *world, byDay []float64, t0, t1, mm float64) {
+	k := w.day(t0)
+	for ; k < len(byDay)-1 && w.dayEnd[k] < t1; k++ {
+		part := (w.dayEnd[k] - t0) / (t1 - t0) * mm
 		byDay[k] += part
 		mm -= part
-		t0 = j.w.dayEnd[k]
+		t0 = w.dayEnd[k]
 	}
 	byDay[k] += mm
 }
@@ -458,7 +479,7 @@ func (j *judge) pumped(dst []float64, well int, plan bool) {
 			continue
 		}
 		if from := max(d.t0, until); d.t1 > from {
-			j.land(dst, from, d.t1, d.t1-from)
+			land(j.w, dst, from, d.t1, d.t1-from)
 			until = d.t1
 		}
 	}
@@ -490,6 +511,7 @@ func (j *judge) ground(r *Result) {
 				r.Cost.Late += a.late * c.perMM
 				r.Cost.Percolation += a.percolation * c.leached
 				r.Cost.Carry += a.tailDeficit*c.perMM + a.tailLate*c.perMM
+				r.Cost.Preference += (c.weight - 1) * c.perMM * (a.deficit + a.late + a.tailDeficit + a.tailLate)
 				if c.share >= sliver {
 					owed = max(owed, a.owed)
 				}

@@ -46,7 +46,8 @@ type chooser struct {
 	pen    []float64 // pen[i*len(levels)+l]: cost of passing station i, or later group i, at level l
 	best   []float64 // best[k*len(levels)+l]: cheapest so far with k+1 legs, the last at level l
 	next   []float64
-	from   []int8 // from[(i*legs+k)*len(levels)+l]: level of the leg before if one begins at station i, else -1
+	from   []int8    // from[(i*legs+k)*len(levels)+l]: level of the leg before if one begins at station i, else -1
+	walk   []float64 // by station, or later group: what of its dry cost is the way over it; nil: nothing
 	suffix []float64
 	deg    []float64 // by group of stations
 	low    []float64 // by legs: the cheapest of best, and its level
@@ -72,6 +73,9 @@ func (c *chooser) choose(legs []run, st []station, dryTimer float64, maxLegs int
 	c.suffix[n] = 0
 	for i := n - 1; i >= 0; i-- {
 		c.suffix[i] = c.suffix[i+1] + c.pen[i*nl]
+		if c.walk != nil {
+			c.suffix[i] -= c.walk[i] // beyond its last water the arm does not go
+		}
 	}
 	for i := range c.best {
 		c.best[i], c.next[i] = inf, inf
@@ -150,6 +154,9 @@ func (c *chooser) group(st []station) int {
 	for i := range st {
 		if i > 0 && !st[i].needs && !st[i-1].needs {
 			c.deg[n-1] += st[i].deg
+			if c.walk != nil {
+				c.walk[n-1] += c.walk[i]
+			}
 			for l := range nl {
 				c.pen[(n-1)*nl+l] += c.pen[i*nl+l]
 			}
@@ -157,6 +164,9 @@ func (c *chooser) group(st []station) int {
 		}
 		c.deg[n] = st[i].deg
 		copy(c.pen[n*nl:(n+1)*nl], c.pen[i*nl:(i+1)*nl])
+		if c.walk != nil {
+			c.walk[n] = c.walk[i]
+		}
 		n++
 	}
 	return n

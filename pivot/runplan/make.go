@@ -19,6 +19,11 @@ import (
 //
 // The error is for a problem that makes no sense.
 func Make(ctx context.Context, p Problem) (Plan, error) {
+	return makeOn(ctx, p, grid{step: startStep})
+}
+
+// makeOn plans with the starts and timers of a grid.
+func makeOn(ctx context.Context, p Problem, g grid) (Plan, error) {
 	w, err := newWorld(&p)
 	if err != nil {
 		return Plan{}, err
@@ -32,7 +37,7 @@ func Make(ctx context.Context, p Problem) (Plan, error) {
 			defer wait.Done()
 			slots <- struct{}{}
 			defer func() { <-slots }()
-			parts[i] = planWell(ctx, &p, i)
+			parts[i] = planWell(ctx, &p, i, g)
 		}()
 	}
 	wait.Wait()
@@ -85,7 +90,7 @@ type part struct {
 	err      error
 }
 
-func planWell(ctx context.Context, p *Problem, k int) part {
+func planWell(ctx context.Context, p *Problem, k int, g grid) part {
 	one := *p
 	one.Wells = p.Wells[k : k+1]
 	one.Machines = slices.DeleteFunc(slices.Clone(p.Machines), func(m Machine) bool { return m.Well != p.Wells[k].Name })
@@ -97,11 +102,12 @@ func planWell(ctx context.Context, p *Problem, k int) part {
 		return part{err: err}
 	}
 	pl := newPlanner(ctx, w)
+	pl.grid = g
 	for i := range w.machs {
 		pl.ready(i, newOutlook(w, &w.machs[i]))
 	}
 	pl.search()
-	pl.polish()
+	pl.improve()
 	return part{passes: pl.best.passes(), tried: pl.tried, timedOut: pl.timedOut()}
 }
 
@@ -121,13 +127,15 @@ type planner struct {
 	tried    int
 	best     *draft
 	bestCost float64
+	seeds    []*draft // plans to begin the improvement with
+	grid     grid
 	pol      []policy
 }
 
 func newPlanner(ctx context.Context, w *world) *planner {
 	n := len(w.machs)
 	pl := &planner{
-		ctx: ctx, w: w, bestCost: math.Inf(1),
+		ctx: ctx, w: w, bestCost: math.Inf(1), grid: grid{step: startStep},
 		look: make([]*outlook, n), prop: make([]proposer, n), pending: make([]proposal, n),
 		pol: make([]policy, n), base: make([]float64, n), stale: make([]bool, n),
 	}
@@ -143,37 +151,29 @@ func (pl *planner) ready(i int, o *outlook) {
 		circle += a
 	}
 	pl.base[i] = max(24, m.typical*circle/1000/m.FlowM3H)
-	pl.pol[i] = policy{cw: true, pace: pl.base[i] * paces[1], deep: deeps[1]}
+	pl.pol[i] = policy{cw: true, pace: pl.base[i] * usualPace, deep: usualDeep}
 }
+
+// How a plan is built that the search begins with: the pace as a multiple of a
+// usual trip, and how much a refill is favoured.
+const (
+	usualPace = 1.75
+	usualDeep = 1.5
+)
 
 func (pl *planner) timedOut() bool { return pl.ctx.Err() != nil }
 
-// What the search varies: the pace as multiples of a usual trip, the hours by
-// which trips start sooner than they must, and how much a refill is favoured.
-var (
-	paces = [...]float64{1, 1.75}
-	leads = [...]float64{0, math.Inf(1)}
-	deeps = [...]float64{1, 1.5}
-)
-
-// search tries one change of policy after another and keeps what is cheaper.
+// search builds a plan by each of a few policies and keeps the cheapest.
 func (pl *planner) search() {
 	pl.attempt()
 	for i := range pl.pol {
 		keep := pl.pol[i]
-		for _, pace := range paces {
-			pl.vary(i, &keep, func(q *policy) { q.pace = pl.base[i] * pace })
-		}
-		for _, deep := range deeps {
-			pl.vary(i, &keep, func(q *policy) { q.deep = deep })
-		}
+		pl.vary(i, &keep, func(q *policy) { q.pace = pl.base[i] })
+		pl.vary(i, &keep, func(q *policy) { q.lead = math.Inf(1) })
+		pl.vary(i, &keep, func(q *policy) { q.early = true })
 		if m := &pl.w.machs[i]; m.Reversible && math.IsInf(m.reach, 1) {
 			pl.vary(i, &keep, func(q *policy) { q.cw = !q.cw })
 		}
-		for _, lead := range leads {
-			pl.vary(i, &keep, func(q *policy) { q.lead = lead })
-		}
-		pl.vary(i, &keep, func(q *policy) { q.early = !q.early })
 	}
 }
 
@@ -204,6 +204,8 @@ func (pl *planner) attempt() bool {
 	pl.tried++
 	d := pl.construct()
 	cost := pl.price(d)
+	d.priced = cost
+	pl.seeds = append(pl.seeds, d)
 	if pl.best == nil || cost < pl.bestCost-costTol*math.Abs(pl.bestCost) {
 		pl.best, pl.bestCost = d, cost
 		return true
@@ -215,7 +217,7 @@ func (pl *planner) attempt() bool {
 // a value for crops that have none, and with something for every leg.
 func (pl *planner) price(d *draft) float64 {
 	w := pl.w
-	cost := d.pumping + d.labour + float64(d.legs)*w.legCost()
+	cost := d.pumping + d.labour + d.preference + 1e-6*float64(d.legs)
 	for i, o := range pl.look {
 		o.refresh(w, &w.machs[i], d.water(i), d.watered(i))
 		cost += o.total()
@@ -223,11 +225,9 @@ func (pl *planner) price(d *draft) float64 {
 	return cost
 }
 
-// legShare is what one more leg must save, as a share of the labour of a start:
-// a plan that is simple to set is worth something. Our choice.
-const legShare = 0.05
-
-func (w *world) legCost() float64 { return max(legShare*w.p.Prices.LabourPerStart, 1e-6) }
+// legCost is what one more leg must save: what setting it costs, and between
+// plans that are as cheap the simpler one.
+func (w *world) legCost() float64 { return w.p.Prices.LabourPerLeg + 1e-6 }
 
 // maxTrips bounds the trips of one machine in a plan.
 const maxTrips = 40
@@ -277,16 +277,16 @@ func (pl *planner) construct() *draft {
 // gridUp and gridDown move an hour to a quarter of the clock.
 func (pl *planner) gridUp(h float64) float64 {
 	off := pl.gridOffset()
-	return math.Ceil((h-off)/startStep-1e-6)*startStep + off
+	return math.Ceil((h-off)/pl.grid.step-1e-6)*pl.grid.step + off
 }
 
 func (pl *planner) gridDown(h float64) float64 {
 	off := pl.gridOffset()
-	return math.Floor((h-off)/startStep+1e-6)*startStep + off
+	return math.Floor((h-off)/pl.grid.step+1e-6)*pl.grid.step + off
 }
 
 func (pl *planner) gridOffset() float64 {
-	return -math.Mod(-pl.w.midnight, startStep)
+	return -math.Mod(-pl.w.midnight, pl.grid.step)
 }
 
 // nextTrip sets pending[i] to the better direction's proposal from start on.
@@ -338,7 +338,7 @@ func (pl *planner) from(d *draft, i int, cw bool, start float64, out *proposal) 
 		if out.ok || math.IsInf(out.retry, 1) || out.retry >= pl.w.end() {
 			return
 		}
-		start = max(pl.gridUp(out.retry), start+startStep)
+		start = max(pl.gridUp(out.retry), start+pl.grid.step)
 		if len(out.t.legs) == 0 {
 			continue
 		}
@@ -349,7 +349,7 @@ func (pl *planner) from(d *draft, i int, cw bool, start float64, out *proposal) 
 			if d.try(&pl.t, start, &pl.f); pl.f.ok || math.IsInf(pl.f.retry, 1) || pl.f.retry >= pl.w.end() {
 				break
 			}
-			start = max(pl.gridUp(pl.f.retry), start+startStep)
+			start = max(pl.gridUp(pl.f.retry), start+pl.grid.step)
 		}
 	}
 }

@@ -10,11 +10,6 @@ import (
 	"sandwick/soilwater"
 )
 
-// noValueFactor is what the planner takes a mm of unmet ET to be worth, in mm
-// of pumped water, on ground whose crop value is not given: without it such
-// ground would never be watered. Our assumption. The evaluator knows nothing of it.
-const noValueFactor = 10
-
 // outlook is the ground of one machine under a given plan.
 type outlook struct {
 	days, span int       // the horizon, and with the tail
@@ -67,10 +62,7 @@ func newOutlook(w *world, m *mach) *outlook {
 			var taw, raw float64
 			p.dep[0], taw, raw = c.z.Column.Totals(&c.State, c.demand(0), c.z.TableM[0])
 			p.trig[0] = trigger(c.z, taw, raw)
-			p.value = c.perMM
-			if p.value == 0 && m.SliceM2[s] > 0 {
-				p.value = noValueFactor * m.owed[s] * c.area / m.SliceM2[s]
-			}
+			p.value = c.worth(m, s)
 		}
 	}
 	return o

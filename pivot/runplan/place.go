@@ -24,10 +24,12 @@ type fit struct {
 // draft is a plan in the making for all machines.
 type draft struct {
 	*judge
-	trips [][]trip    // by machine
-	last  [][]float64 // by machine and slice: hour of the last planned water; -1 none. nil until it is asked for
-	used  [][]float64 // by well and day: pumping hours
-	legs  int         // of all trips
+	trips  [][]trip    // by machine
+	last   [][]float64 // by machine and slice: hour of the last planned water; -1 none. nil until it is asked for
+	used   [][]float64 // by well and day: pumping hours
+	legs   int         // of all trips
+	users  int         // scores that hold it
+	priced float64     // what the planner found it to cost
 }
 
 func newDraft(w *world) *draft {
@@ -61,6 +63,20 @@ func (d *draft) reset() {
 	d.begin()
 }
 
+// copyFrom makes d what o is, without the trips themselves.
+func (d *draft) copyFrom(o *draft) {
+	d.judge.copyFrom(o.judge)
+	d.legs = o.legs
+	for i := range o.last {
+		if o.last[i] != nil {
+			copy(d.watered(i), o.last[i])
+		}
+	}
+	for i := range o.used {
+		copy(d.used[i], o.used[i])
+	}
+}
+
 // watered is by slice the hour of machine i's last planned water; -1 none.
 func (d *draft) watered(i int) []float64 {
 	if d.last[i] == nil {
@@ -84,7 +100,7 @@ func (d *draft) book(t *trip, b *booking) {
 	last, used := d.watered(t.mach), d.used[m.well]
 	for i := range d.pieces {
 		if pc := &d.pieces[i]; t.legs[pc.leg].wet {
-			d.land(used, pc.t0, pc.t1, pc.t1-pc.t0)
+			land(d.w, used, pc.t0, pc.t1, pc.t1-pc.t0)
 			last[pc.slice] = max(last[pc.slice], pc.t1)
 		}
 	}

@@ -89,6 +89,7 @@ type Behind struct {
 
 // Search says how the plan was found.
 type Search struct {
-	Candidates int  // plans evaluated
-	TimedOut   bool // the context ended the search early: the plan is the best found until then
+	Bound      float64 // no plan costs less, as far as is known; 0: nothing is known
+	Candidates int     // plans evaluated
+	TimedOut   bool    // the context ended the search early: the plan is the best found until then
 }

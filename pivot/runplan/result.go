@@ -10,10 +10,11 @@ import (
 // Cost is the cost of a plan over the horizon in the farm's currency, term by term.
 type Cost struct {
 	Pumping     float64 // energy by hour of day, and fuel
-	Labour      float64 // starts
+	Labour      float64 // starts, and legs that are set
 	Stress      float64 // yield lost to water stress
 	Late        float64 // ground past its trigger, priced as if stress began there, beyond Stress
 	Percolation float64 // nitrogen lost with percolation
+	Preference  float64 // what the farm's wishes count for: protected fields, hours to avoid
 	Carry       float64 // water owed at the end of the horizon, and the stress before it can be given
 	Total       float64
 }

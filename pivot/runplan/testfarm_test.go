@@ -113,7 +113,7 @@ func farm(loc *time.Location, days int, machines ...Machine) Problem {
 			SeasonM3Left: math.Inf(1), MaxHoursPerDay: 24,
 		}},
 		Machines: machines,
-		Prices:   Prices{LabourPerStart: 10, LeachedPerMM_ha: 0.5},
+		Prices:   Prices{LabourPerStart: 10, LabourPerLeg: 0.5, LeachedPerMM_ha: 0.5},
 	}
 }
 

@@ -52,6 +52,7 @@ type Well struct {
 	NoRun          []Window                // load control and such, already unrolled over the horizon; no machine runs wet then
 	EnergyPerKWh   func(time.Time) float64 // currency per kWh by clock time, constant within a quarter of an hour; nil: no electricity
 	FuelPerH       float64                 // fuel, currency per hour that one machine runs wet; 0 without an engine
+	AvoidPerH      func(time.Time) float64 // what a machine's hour of pumping counts for beyond its price, currency by clock time, constant within a quarter of an hour; nil: nothing
 	SeasonM3Left   float64                 // what is left of the season's withdrawal limit; +Inf without one
 	MaxHoursPerDay float64                 // pumping hours allowed a calendar day; 24 or more: no limit
 	HoursToday     float64                 // hours already pumped today before Now
@@ -71,6 +72,7 @@ type Zone struct {
 	YieldValuePerM2 float64                        // crop value at full yield, currency per m²; 0 or NaN not given: stress is not priced
 	Ky              float64                        // seasonal yield response factor; NaN unknown: stress is not priced
 	SeasonETMM      float64                        // unstressed seasonal ET, for the cost of stress
+	Protect         float64                        // how many times its stress and lateness count; 1 or less, or NaN: once
 	NoWater         []Window                       // no-water periods of this zone's field only
 	Ends            []End                          // what is not known of the ground, one at a time; nil: one number
 }
@@ -88,5 +90,6 @@ type Cell struct {
 // Prices are what the cost terms are made of, in the farm's currency.
 type Prices struct {
 	LabourPerStart  float64 // every start, and every start again after a pause
+	LabourPerLeg    float64 // every leg: setting it, and looking after it
 	LeachedPerMM_ha float64 // value of nitrogen lost per mm of percolation and hectare
 }

@@ -36,6 +36,7 @@ type well struct {
 	*Well
 	noRun  []span
 	price  tariff
+	avoid  tariff
 	mean   float64 // mean price per kWh over the hours of the horizon in which the well may run
 	limits bool    // there is a limit on hours a day
 }
@@ -59,7 +60,7 @@ type mach struct {
 	noRun     []span    // may not move
 	noWater   [][]span  // by slice: may not be watered
 	tail      int       // days after the horizon until the next water can come
-	owed      []float64 // by slice: price of a net mm still to be given after the horizon, share of a start included
+	owed      []float64 // by slice: price of a net mm still to be given after the horizon, with its share of a start
 	typical   float64   // gross mm of a usual pass
 	slowest   float64   // slowest timer for water: the machine's, or that of the most water in a pass
 }
@@ -73,6 +74,7 @@ type cell struct {
 	share   float64 // of its slice's ground
 	perMM   float64 // currency lost per mm of unmet ET on the whole cell
 	leached float64 // currency per mm of percolation on the whole cell
+	weight  float64 // how many times its stress counts
 }
 
 // newWorld prepares a problem, or says what is wrong with it.
@@ -95,7 +97,7 @@ func newWorld(p *Problem) (*world, error) {
 		if !(pw.FlowM3H > 0) {
 			return nil, fmt.Errorf("runplan: well %q: flow must be above 0 m³/h (got %g)", pw.Name, pw.FlowM3H)
 		}
-		ww := well{Well: pw, noRun: c.spans(pw.NoRun), price: newTariff(&c, pw.EnergyPerKWh)}
+		ww := well{Well: pw, noRun: c.spans(pw.NoRun), price: newTariff(&c, pw.EnergyPerKWh), avoid: newTariff(&c, pw.AvoidPerH)}
 		ww.limits = pw.MaxHoursPerDay < 24
 		ww.mean = w.meanPrice(&ww)
 		w.wells = append(w.wells, ww)
@@ -202,7 +204,10 @@ func (w *world) prepare(m *mach, pm *Machine, well int) error {
 		if err := checkZone(z, w.p.Days); err != nil {
 			return fmt.Errorf("zone %q: %w", z.Name, err)
 		}
-		c := cell{Cell: pc, z: z, zone: pc.Zone, area: pc.AreaM2}
+		c := cell{Cell: pc, z: z, zone: pc.Zone, area: pc.AreaM2, weight: 1}
+		if z.Protect > 1 {
+			c.weight = z.Protect
+		}
 		if loss := z.YieldValuePerM2 * z.Ky / z.SeasonETMM; loss > 0 && !math.IsInf(loss, 0) {
 			c.perMM = loss * c.area
 		}
@@ -237,14 +242,48 @@ func (w *world) prepare(m *mach, pm *Machine, well int) error {
 	}
 	volume := m.typical * circle / 1000
 	m.tail = min(max(int(math.Ceil(volume/pm.FlowM3H/24)), minTail), maxTail)
-	perM3 := (pm.PowerKW*ww.mean + ww.FuelPerH) / pm.FlowM3H
+	energy := (pm.PowerKW*ww.mean + ww.FuelPerH) / pm.FlowM3H
+	start := 0.0
 	if volume > 0 {
-		perM3 += w.p.Prices.LabourPerStart / volume
+		start = w.p.Prices.LabourPerStart / volume
 	}
+	use, most := w.use(m)
 	for s := range m.owed {
+		part := 1.0
+		if most > 0 {
+			part = use[s] / most
+		}
+		perM3 := energy*(slowOwes+(1-slowOwes)*part) + start*part
 		m.owed[s] = perM3 * pm.SliceM2[s] / 1000 / pm.Efficiency
 	}
 	return nil
+}
+
+// slowOwes is the part of the energy that is counted for water owed to ground
+// that uses next to nothing, against ground that uses most: before it is due
+// there is time for rain to bring it. Our assumption.
+const slowOwes = 0.5
+
+// use is what the crop of each slice, its thirstiest cell, asks for over the
+// horizon, mm, and the most of all slices. Ground that uses little calls for no
+// start of its own: what it owes is given along with other ground's.
+func (w *world) use(m *mach) (use []float64, most float64) {
+	use = make([]float64, m.n)
+	for s := range m.cells {
+		for i := range m.cells[s] {
+			if m.cells[s][i].share < sliver {
+				continue
+			}
+			mm := 0.0
+			for k := range w.p.Days {
+				d := m.cells[s][i].demand(k)
+				mm += d.Kcb * d.EToMM
+			}
+			use[s] = max(use[s], mm)
+		}
+		most = max(most, use[s])
+	}
+	return use, most
 }
 
 func checkZone(z *Zone, days int) error {

@@ -1,0 +1,234 @@
+package runplan
+
+// This file keeps what any water does to the ground of one machine, so that the
+// search need not step the same ground through the same days twice: a tree for
+// each kind of ground, one branch for each depth of water that a day may bring.
+
+import (
+	"math"
+	"slices"
+
+	"sandwick/soilwater"
+)
+
+// noValueFactor is what the planner takes a mm of unmet ET to be worth, in mm
+// of pumped water, on ground whose crop value is not given: without it such
+// ground would never be watered. Our assumption. The evaluator knows nothing of it.
+const noValueFactor = 10
+
+// drop is the least depth of water that the search tells apart, mm. The
+// evaluator has the last word, and it does not round.
+const drop = 1.0 / 4096
+
+// node is one kind of ground after some days. Sums are from the first day on.
+type node struct {
+	state soilwater.State
+	dep   float64 // depletion, mm
+	trig  float64 // trigger of the day, mm; at the root that of the first morning
+	unmet float64 // unmet ET, with what counts as such past the trigger, mm
+	lost  float64 // percolation, mm
+	owed  float64 // at the last day: depletion at the end of the tail, less what the tail asks for, mm
+	tail  float64 // at the last day: unmet ET of the tail, mm
+	dry   *node   // the next day without water
+	wet   []branch
+}
+
+type branch struct {
+	drops int64
+	to    *node
+}
+
+// kind is ground that is alike: one zone, one state, the same water under way.
+type kind struct {
+	root   *node
+	like   *cell
+	water  []soilwater.Water // by day of horizon and tail, without the plan's
+	demand []*soilwater.Demand
+	row    []float64 // the last that was asked for, and where it led
+	end    *node
+}
+
+// trees is all ground of one machine.
+type trees struct {
+	m      *mach
+	days   int
+	kinds  []kind
+	kindOf [][]int32   // by slice and cell
+	value  [][]float64 // by slice and cell: currency per mm of unmet ET, as the search counts it
+	slab   []node
+}
+
+func newTrees(w *world, m *mach) *trees {
+	t := &trees{m: m, days: w.p.Days, kindOf: make([][]int32, m.n), value: make([][]float64, m.n)}
+	type same struct {
+		zone  int
+		state soilwater.State
+	}
+	known := make(map[same][]int32)
+	for s := range m.cells {
+		t.kindOf[s] = make([]int32, len(m.cells[s]))
+		t.value[s] = make([]float64, len(m.cells[s]))
+		for i := range m.cells[s] {
+			c := &m.cells[s][i]
+			t.value[s][i] = c.worth(m, s)
+			key := same{c.zone, c.State}
+			at := int32(-1)
+			for _, k := range known[key] {
+				if slices.Equal(t.kinds[k].like.GivenMM, c.GivenMM) {
+					at = k
+				}
+			}
+			if at < 0 {
+				at = int32(len(t.kinds))
+				known[key] = append(known[key], at)
+				t.kinds = append(t.kinds, t.newKind(w, c))
+			}
+			t.kindOf[s][i] = at
+		}
+	}
+	return t
+}
+
+// worth is what a mm of unmet ET on the whole cell costs as the planner sees it.
+func (c *cell) worth(m *mach, s int) float64 {
+	if c.perMM == 0 && m.SliceM2[s] > 0 {
+		return noValueFactor * m.owed[s] * c.area / m.SliceM2[s] * c.weight
+	}
+	return c.perMM * c.weight
+}
+
+func (t *trees) newKind(w *world, c *cell) kind {
+	k := kind{like: c}
+	span := t.days + t.m.tail
+	for d := range span {
+		k.water = append(k.water, c.water(d, t.days))
+		k.demand = append(k.demand, c.demand(d))
+	}
+	k.root = t.node()
+	k.root.state = c.State
+	dep, taw, raw := c.z.Column.Totals(&c.State, k.demand[0], c.z.TableM[0])
+	k.root.dep, k.root.trig = dep, trigger(c.z, taw, raw)
+	return k
+}
+
+func (t *trees) node() *node {
+	if len(t.slab) == 0 {
+		t.slab = make([]node, 128)
+	}
+	n := &t.slab[0]
+	t.slab = t.slab[1:]
+	return n
+}
+
+// next is the ground a day on: day d brings so many drops of the plan's water.
+func (t *trees) next(k *kind, n *node, d int, drops int64) *node {
+	if drops == 0 {
+		if n.dry == nil {
+			n.dry = t.grow(k, n, d, 0)
+		}
+		return n.dry
+	}
+	for i := range n.wet {
+		if n.wet[i].drops == drops {
+			return n.wet[i].to
+		}
+	}
+	to := t.grow(k, n, d, drops)
+	n.wet = append(n.wet, branch{drops, to})
+	return to
+}
+
+func (t *trees) grow(k *kind, n *node, d int, drops int64) *node {
+	to := t.node()
+	c := k.like
+	st, f := n.state, soilwater.Fluxes{}
+	wa := k.water[d]
+	wa.NetMM += float64(drops) * drop
+	c.z.Column.Step(&st, k.demand[d], &wa, &f)
+	unmet := max(0, f.ETcMM-f.ETMM)
+	to.state, to.dep = st, f.DepletionMM
+	to.trig = trigger(c.z, f.TAWMM, f.RAWMM)
+	if f.Ks < 1-stressTol {
+		to.trig = min(to.trig, n.dep, f.DepletionMM) // stressed: due whatever the depletion of the whole
+	}
+	to.unmet = n.unmet + unmet + c.late(&f, unmet)
+	to.lost = n.lost + f.PercolationMM
+	if d == t.days-1 {
+		asked := 0.0
+		for e := t.days; e < len(k.water); e++ {
+			wa := k.water[e]
+			c.z.Column.Step(&st, k.demand[e], &wa, &f)
+			unmet := max(0, f.ETcMM-f.ETMM)
+			to.tail += unmet + c.late(&f, unmet)
+			asked += f.ETcMM
+		}
+		to.owed = f.DepletionMM - asked
+	}
+	return to
+}
+
+// after is cell i of slice s after so many days with the water in row, mm by day.
+func (t *trees) after(s, i, days int, row []float64) *node {
+	k := &t.kinds[t.kindOf[s][i]]
+	whole := days == t.days
+	if whole && k.end != nil && slices.Equal(k.row, row) {
+		return k.end
+	}
+	n := k.root
+	for d := range days {
+		n = t.next(k, n, d, drops(row[d]))
+	}
+	if whole {
+		k.row, k.end = append(k.row[:0], row...), n
+	}
+	return n
+}
+
+func drops(mm float64) int64 {
+	if mm == 0 {
+		return 0
+	}
+	return int64(mm*(1/drop) + 0.5)
+}
+
+// cost is the stress, percolation and carry of slice s with the water in row.
+func (t *trees) cost(s int, row []float64) float64 {
+	var cost, owed float64
+	cells := t.m.cells[s]
+	for i := range cells {
+		c := &cells[i]
+		n := t.after(s, i, t.days, row)
+		cost += (n.unmet+n.tail)*t.value[s][i] + n.lost*c.leached
+		if c.share >= sliver {
+			owed = max(owed, n.owed)
+		}
+	}
+	return cost + owed*t.m.owed[s]
+}
+
+// due is the hour after from at which slice s passes its trigger with the water
+// in row; +Inf not within the horizon. Slivers do not count.
+func (t *trees) due(w *world, s int, from float64, row []float64) float64 {
+	best := math.Inf(1)
+	first := w.dayX(max(from, 0), t.days-1)
+	for i := range t.m.cells[s] {
+		if t.m.cells[s][i].share < sliver {
+			continue
+		}
+		k := &t.kinds[t.kindOf[s][i]]
+		n := t.after(s, i, first, row)
+		for d := first; d < t.days; d++ {
+			to := t.next(k, n, d, drops(row[d]))
+			if to.dep >= to.trig-pastTol {
+				at := w.dayStart(d)
+				if n.dep < to.trig && to.dep > n.dep {
+					at += (to.trig - n.dep) / (to.dep - n.dep) * (w.dayEnd[d] - at)
+				}
+				best = min(best, max(at, from))
+				break
+			}
+			n = to
+		}
+	}
+	return best
+}
