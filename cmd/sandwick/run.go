@@ -88,10 +88,10 @@ func (p *program) rootCommand() *cobra.Command {
 		p.balanceCommand(),
 		p.statusCommand(),
 		p.planCommand(),
+		p.serveCommand(),
 		p.outlookCommand(),
 		p.replayCommand(),
 		p.seasonCommand(),
-		p.serveCommand(),
 	}
 	root.AddCommand(commands...)
 	root.Long = fmt.Sprintf(rootLong, commandList(commands))
