@@ -64,6 +64,7 @@ type Entry map[string]Value
 type Receipt struct {
 	File   string         // in the farm folder
 	Lines  []string       // as written, without line end
+	Keys   []string       // as Row.Text has them
 	Doubts input.Problems // about the new rows
 	Notes  []string       // what was done besides
 }
@@ -118,7 +119,7 @@ func (w *Writer) record(j *journal.Journal, b *Batch, done *journal.Done) (Recei
 		return d.Receipt, err
 	}
 	if done != nil {
-		done.File, done.Rows = b.File, d.keys
+		done.File, done.Rows = b.File, d.Keys
 	}
 	if d.whole != nil {
 		err = j.Replace(d.File, d.whole, done)
@@ -144,7 +145,6 @@ type draft struct {
 	lineEnd string
 	text    string // whole lines, for the end of the file
 	whole   []byte // not nil: the file must be written anew, as this
-	keys    []string
 }
 
 func (w *Writer) draft(batch *Batch) (draft, error) {
@@ -210,7 +210,7 @@ func (w *Writer) draft(batch *Batch) (draft, error) {
 	firstNew := bytes.Count(around, []byte(l.LineEnd)) + 1
 	view.text = append(slices.Clip(around), d.text...)
 	after, afterDoubts, keys := w.read(b, view, firstNew)
-	d.keys = keys
+	d.Keys = keys
 	d.Doubts = added(afterDoubts, beforeDoubts, firstNew, batch.At)
 	if ps := added(after, before, firstNew, batch.At); len(ps) > 0 {
 		d.Notes = nil
