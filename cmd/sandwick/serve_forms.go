@@ -214,19 +214,20 @@ func refill(list []site.Field, said url.Values) {
 	}
 }
 
+// columnFields are the fields of forms that stand for columns of other names.
+var columnFields = map[string][]string{
+	"bottom": {"depth"}, "available": {"reading"}, "water": {"reading", "dry"}, "suction": {"reading"}, "unit": {"reading"},
+}
+
 // blame puts each fault of an error beside the field that it is about, and gives
 // what is about none of them.
 func blame(list []site.Field, err error) string {
 	put := func(name, text string) bool {
-		name = strings.TrimPrefix(name, "--")
-		if name == "bottom" {
-			name = "depth"
-		}
-		best := -1 // the longest name that the column's begins with
-		for i := range list {
-			n := list[i].Name
-			if n != "" && (name == n || strings.HasPrefix(name, n+"_")) && (best < 0 || len(n) > len(list[best].Name)) {
-				best = i
+		name, _ = columnUnit(strings.TrimPrefix(name, "--"))
+		best := -1
+		for _, n := range append([]string{name}, columnFields[name]...) {
+			if best < 0 {
+				best = slices.IndexFunc(list, func(f site.Field) bool { return f.Name == n })
 			}
 		}
 		if best < 0 {

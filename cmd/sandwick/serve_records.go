@@ -10,6 +10,7 @@ import (
 	"log/slog"
 	"net/http"
 	"net/url"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -147,7 +148,7 @@ func (l *local) record(w http.ResponseWriter, r *http.Request, f *recordForm) {
 	for _, doubt := range got.Doubts {
 		v.doubts = append(v.doubts, l.p.relative(doubt).Error())
 	}
-	v.rows = lastRows(d, done.batch.File, len(done.batch.Rows))
+	v.rows = justAdded(d, done.batch.File, got.Keys)
 	l.past.put(once, v)
 	l.toDone(w, r, once)
 }
@@ -161,10 +162,19 @@ func reasonOfDisk(err error) error {
 	return errors.New("nothing was recorded: the disk did not take it")
 }
 
-// lastRows are the last rows of a book, those that were just added.
-func lastRows(d *desk, file string, n int) []records.Row {
-	rows := d.Writer.Standing().Rows(file)
-	return rows[max(0, len(rows)-n):]
+// justAdded are the rows of a book that were recorded: the last of those alike.
+func justAdded(d *desk, file string, keys []string) []records.Row {
+	standing := d.Writer.Standing().Rows(file)
+	var rows []records.Row
+	for _, key := range keys {
+		for i := len(standing) - 1; i >= 0; i-- {
+			if standing[i].Text == key && !slices.Contains(rows, standing[i]) {
+				rows = append(rows, standing[i])
+				break
+			}
+		}
+	}
+	return rows
 }
 
 func (l *local) toDone(w http.ResponseWriter, r *http.Request, once string) {
