@@ -49,7 +49,13 @@ func (r *runner) tell(p *runplan.Problem, day, days int, air, rain bool) {
 				copy(z.RainMM, r.truth.rainMM[zone][day:day+n])
 			}
 			if air {
-				copy(z.Demand, r.truth.demand[r.farm.ZoneField(zone)][day:day+n])
+				field := r.farm.ZoneField(zone)
+				copy(z.Demand, r.truth.demand[field][day:day+n])
+				for k := range n {
+					if planned := &z.Demand[k]; r.truth.bare[field][day+k] {
+						planned.P, planned.FixedP = 1, true // ground without a crop has no trigger, as a plan is told
+					}
+				}
 				copy(z.TableM, r.truth.tableM[zone][day:day+n])
 				z.SeasonETMM = r.truth.seasonET[zone]
 			}

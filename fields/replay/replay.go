@@ -22,6 +22,7 @@ import (
 
 	"github.com/golang-sql/civil"
 
+	"sandwick/et/crop"
 	"sandwick/et/weather"
 	"sandwick/fields"
 	"sandwick/fields/records"
@@ -149,6 +150,7 @@ type runner struct {
 type truth struct {
 	states   []soilwater.State    // by cell, on the first morning
 	demand   [][]soilwater.Demand // [field][day]
+	bare     [][]bool             // [field][day]: no crop stands
 	rainMM   [][]float64          // [zone][day]
 	tableM   [][]float64          // [zone][day]
 	seasonET []float64            // unstressed seasonal ET by zone, mm
@@ -220,13 +222,14 @@ func (r *runner) learn() error {
 	t.states = s.StatesThen
 	lead := r.from.DaysSince(s.From)
 	for i := range f.Fields {
-		demand, etc := make([]soilwater.Demand, r.days), make([]float64, r.days)
+		demand, bare, etc := make([]soilwater.Demand, r.days), make([]bool, r.days), make([]float64, r.days)
 		for d := range demand {
 			c := s.Crop(lead+d, i)
 			demand[d] = c.Demand
+			bare[d] = c.Crop.Stage == crop.Bare
 			etc[d] = c.Crop.Kc * c.Demand.EToMM
 		}
-		t.demand, t.etcMM = append(t.demand, demand), append(t.etcMM, etc)
+		t.demand, t.bare, t.etcMM = append(t.demand, demand), append(t.bare, bare), append(t.etcMM, etc)
 	}
 	for z := range f.Zones {
 		rain, table := make([]float64, r.days), make([]float64, r.days)
