@@ -24,8 +24,6 @@ type Column struct {
 	curved     bool    // every horizon has hydraulics: the table feeds the column
 	top, base  [MaxLayers]float64
 	fc, wp     [MaxLayers]float64 // drained content and wilting point of each layer, mm
-	thetaFC    float64            // mean drained content of the first layer, m³/m³
-	thetaWP    float64            // and its mean wilting point
 	stress     []stressCurve      // by layer, only with Profile.Stress
 	depth      *depthTable        // by depth of the water table; nil without curves
 }
@@ -63,7 +61,6 @@ func NewColumn(p Profile) (*Column, error) {
 			c.wp[i] += 1000 * p.Horizons[j].ThetaWP * (base - top)
 		})
 	}
-	c.thetaFC, c.thetaWP = c.fc[0]/(1000*c.thickM), c.wp[0]/(1000*c.thickM)
 	if p.Stress != nil {
 		c.stress = newStressCurves(c)
 	}

@@ -119,14 +119,14 @@ func (c *Column) stepBucket(s *State, d *Demand, w *Water, out *Fluxes) {
 	if zr > c.p.RootMaxM {
 		zr = c.p.RootMaxM
 	}
-	taw := TAW(c.thetaFC, c.thetaWP, zr)
+	rooted := zr * c.perRoot
+	taw := (full - c.wp[0]) * rooted // FAO-56 Eq. 82; see TAW
 	dr := full - water
 	// The stress of the morning: evaporation of the day does not count.
 	var raw, ks float64
 	if c.stress == nil {
 		raw, ks = RAW(f.p, taw), Ks(dr, taw, f.p)
 	} else {
-		rooted := zr * c.perRoot
 		onset := c.onset(0, f.p)
 		raw, ks = taw-onset*rooted, c.stressAt(0, onset, max(0, taw-dr), rooted)
 	}
