@@ -20,7 +20,9 @@ Forms:
   sandwick balance [--from DATE] [--to DATE] [--field NAME]
   sandwick balance --cells  by cell: a slice of the circle within a zone
   sandwick balance --probes probe readings beside the books, with bias and RMSE by zone
-  sandwick balance --json   rows, and sums by zone, in mm
+  sandwick balance --json   rows, and sums by zone, in mm; kc is the crop coefficient without
+                            stress, kcb + ke, or in single mode, which has neither, Kc itself;
+                            trigger_mm is that of the row's own day
   sandwick balance --csv    the rows
 
 Without --from and --to the table shows the sums of the season and the last week; JSON and

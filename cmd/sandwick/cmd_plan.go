@@ -28,7 +28,8 @@ Forms:
   sandwick plan --evaluate FILE  judge a plan that --json wrote, edited or not: can it be
                                  run, and what does it cost against the program's; exit
                                  status 1 where it cannot be run
-  sandwick plan --json           one document: made_at, passes with legs, zones, cost, idle
+  sandwick plan --json           one document: made_at, passes with legs, zones (depletion_mm and
+                                 trigger_mm of the ground nearest to its trigger), cost, idle
   sandwick plan --csv            the legs, one row each
   sandwick plan --html FILE      one page with maps and plots, to read on a phone and to print
   sandwick plan --ics FILE       a calendar of starts, stops and last water before a cut

@@ -16,7 +16,9 @@ deep the water table lies. Where the settings leave doubt the days are a range.
 Forms:
   sandwick status
   sandwick status --field NAME     this field only
-  sandwick status --json           the same as one document, in SI
+  sandwick status --json           the same as one document, in SI: depletion_mm and trigger_mm are
+                                   means of the zone, depletion_driest_mm and trigger_driest_mm of
+                                   its ground nearest to the trigger, as in the zones of a plan
   sandwick status --csv            the rows
   sandwick status --html FILE      one page with maps and plots, to read on a phone and to print
 

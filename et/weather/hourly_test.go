@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"math"
 	"os"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -13,6 +14,7 @@ import (
 	"github.com/golang-sql/civil"
 
 	"sandwick/et"
+	"sandwick/et/input"
 	"sandwick/et/weather"
 )
 
@@ -189,7 +191,14 @@ func TestModelledYear(t *testing.T) {
 	if len(rec.Days) != 365 || len(rec.Hours) != 8760 || sunny != 0 {
 		t.Errorf("%d days, %d hours, %d doubts about the sun", len(rec.Days), len(rec.Hours), sunny)
 	}
-	if _, sunny := read(time.Hour); sunny == 0 {
+	off, sunny := read(time.Hour)
+	if sunny == 0 {
 		t.Error("a clock an hour off gives no doubt about the sun")
+	}
+	belied := func(r weather.Record) bool {
+		return slices.ContainsFunc(r.Doubts, func(p input.Problem) bool { return strings.Contains(p.Msg, "the sun fits rows 1 hour earlier") })
+	}
+	if belied(rec) || !belied(off) {
+		t.Errorf("the clock is doubted: %v as stamped, %v an hour off", belied(rec), belied(off))
 	}
 }

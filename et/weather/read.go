@@ -159,6 +159,7 @@ func (rd *reader) readHours(src *input.Source, rec *Record) input.Problems {
 	rows = ordered(rd, rows, func(a, b et.Hour) int { return a.Start.Compare(b.Start) }, clock)
 	stuckRuns(rd, h, rows, stuckHours, "hours",
 		func(a, b et.Hour) bool { return b.Start.Sub(a.Start) == time.Hour }, clock)
+	rd.doubtClock(h, rows)
 	rec.Hours = make([]et.Hour, len(rows))
 	for i := range rows {
 		rec.Hours[i] = rows[i].value
