@@ -78,8 +78,8 @@ func pipeNote(p *fields.PipeState, today civil.Date, zones string) report.Note {
 	}
 	return func(s units.System) string {
 		fit, none := p.Score.RMSE()
-		return fmt.Sprintf("%s, falling %s a day then, by the recession of %d readings (r2 %.2f); %d-day forecasts on this pipe were off by %s, no change by %s: %s",
-			from, units.Depth.Text(s, 1000*p.Fit.RateMPerDay), p.Fit.Readings, p.Fit.R2,
+		return fmt.Sprintf("%s, falling %s a day then, give or take %s, by the recession of %d readings (r2 %.2f); %d-day forecasts on this pipe were off by %s, no change by %s: %s",
+			from, units.Depth.Text(s, 1000*p.Fit.RateMPerDay), units.Depth.Text(s, 1000*p.Fit.RateSE()), p.Fit.Readings, p.Fit.R2,
 			watertable.HindcastLeadDays, units.Depth.Text(s, 1000*fit), units.Depth.Text(s, 1000*none), zones)
 	}
 }

@@ -48,8 +48,8 @@ func TestPipeNote(t *testing.T) {
 		us, si string
 	}{
 		{"carried", pipe(20, fall, nil),
-			"water table from pipe P1, read 2 days ago, falling 0.39 in a day then, by the recession of 5 readings (r2 1.00); 10-day forecasts on this pipe were off by 0.00 in, no change by 3.94 in: low, slope",
-			"water table from pipe P1, read 2 days ago, falling 10.0 mm a day then, by the recession of 5 readings (r2 1.00); 10-day forecasts on this pipe were off by 0.0 mm, no change by 100.0 mm: low, slope"},
+			"water table from pipe P1, read 2 days ago, falling 0.39 in a day then, give or take 0.00 in, by the recession of 5 readings (r2 1.00); 10-day forecasts on this pipe were off by 0.00 in, no change by 3.94 in: low, slope",
+			"water table from pipe P1, read 2 days ago, falling 10.0 mm a day then, give or take 0.0 mm, by the recession of 5 readings (r2 1.00); 10-day forecasts on this pipe were off by 0.0 mm, no change by 100.0 mm: low, slope"},
 		{"few", pipe(3, fall, nil), "water table from pipe P1, read 2 days ago, held since, as a recession takes 4 readings within 28 days and since much rain, and it has 3: low, slope", ""},
 		{"rain", pipe(20, fall, func(d civil.Date) float64 {
 			if d.Day == 20 {

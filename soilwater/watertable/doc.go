@@ -29,10 +29,18 @@
 // Standard errors. Away from a reading the table wanders as a Wiener process
 // whose rate is the pipe's own: variance σ²·t after t days, and σ²·a·b/(a+b)
 // at a days after one reading and b before the next (the Brownian bridge).
-// Along a recession the variance is that of predicting one new value from a
-// line through a fixed point, s²·(1 + g²/Σg²) (Draper & Smith, Applied
-// Regression Analysis, the line through the origin; from memory), and the wander
-// that the hindcasts have shown about their recessions.
+// Along a recession the variance is that of predicting one new value from a line
+// through the last reading, which errs like the others,
+//
+//	s²·(1 + (1 - g·Σx/Σx²)² + g²/Σx²),  x the g of the readings fitted,
+//
+// with s² about the ordinary least-squares line, n-2 degrees of freedom (the
+// law of propagation of errors; Draper & Smith, Applied Regression Analysis, for
+// s², from memory), and the wander that the hindcasts have shown about their
+// recessions. The line is not the one that errs least were readings all that
+// errs: what a table does between them is more than what a tape misses by, and
+// on the wells of the tests lines through the last reading forecast better than
+// free ones.
 //
 //	reading.go    readings, and what can be wrong with them
 //	recession.go  the fit

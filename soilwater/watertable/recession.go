@@ -63,7 +63,8 @@ type Fit struct {
 	RateMPerDay   float64 // r, the fall at the last reading
 	ReservoirDays float64 // k; +Inf: a straight line
 	R2            float64
-	s2, sgg       float64 // variance about the line, m²; Σg², days²
+	s2            float64 // variance of one reading about the recession, m²
+	sg, sgg       float64 // Σg, days; Σg², days²
 }
 
 // BaseM is the depth that the recession tends to, m, from depth d0 at the last
@@ -81,10 +82,19 @@ func reach(t, k float64) float64 {
 // fall is how much deeper the table stands after so many days.
 func (f *Fit) fall(days float64) float64 { return f.RateMPerDay * reach(days, f.ReservoirDays) }
 
-// variance is that of predicting one new depth after so many days.
+// RateSE is the standard error of the rate, m/day. The error of the last reading
+// is in every difference from it.
+func (f *Fit) RateSE() float64 {
+	return math.Sqrt(f.s2*(f.sgg+f.sg*f.sg)) / f.sgg
+}
+
+// variance is that of predicting one new depth after so many days: of its own
+// error; of the last reading's, which carries the forecast and turns the line;
+// and of the errors of the others, which turn it.
 func (f *Fit) variance(days float64) float64 {
 	g := reach(days, f.ReservoirDays)
-	return f.s2 * (1 + g*g/f.sgg) // Draper & Smith, the line through the origin
+	turn := 1 - g*f.sg/f.sgg
+	return f.s2 * (1 + turn*turn + g*g/f.sgg)
 }
 
 // wetDays tells of rain that recharges: from a first day on, for each day, the
@@ -160,14 +170,18 @@ func (p *points) fit(i, now int, k float64) (Fit, Held) {
 	for j := range x {
 		x[j] = reach(float64(p.day[first+j]-last), k)
 		y[j] = p.depth[first+j] - p.depth[i]
+		f.sg += x[j]
 		f.sgg += x[j] * x[j]
 	}
 	_, f.RateMPerDay = stat.LinearRegression(x, y, nil, true)
+	// The variance of a reading is that about the line that is free of the last
+	// one; about the line through it, that reading's error would count n times.
+	at, slope := stat.LinearRegression(x, y, nil, false)
 	for j := range x {
-		e := y[j] - f.RateMPerDay*x[j]
+		e := y[j] - at - slope*x[j]
 		f.s2 += e * e
 	}
-	f.s2 /= float64(f.Readings - 2) // the last reading lies on the line and one rate is fitted
+	f.s2 /= float64(f.Readings - 2)
 	f.R2 = stat.RSquared(x, y, nil, 0, f.RateMPerDay)
 	switch {
 	case !(f.RateMPerDay > 0):
