@@ -35,6 +35,9 @@ type board struct {
 	sheetWork int      // of copying a draft
 	work      int      // stations passed and slices looked at: what bounds the search
 
+	firm  int     // jobs at the head that are not for changing
+	opens float64 // hour before which no other job starts
+
 	spare  []*score
 	sheets []*draft
 }
@@ -177,7 +180,10 @@ func (b *board) run(jobs []job, old *score, same int) (*score, bool) {
 		d := b.sheet()
 		d.copyFrom(s.at[k])
 		s.at = append(s.at, d)
-		b.fly(d, &jobs[k], &s.flown[k])
+		if k >= b.firm && jobs[k].after < b.opens {
+			s.jobs[k].after = b.opens
+		}
+		b.fly(d, &s.jobs[k], &s.flown[k])
 	}
 	d := s.at[len(jobs)]
 	s.total = d.pumping + d.labour + d.preference + 1e-6*float64(d.legs)

@@ -49,6 +49,7 @@ func makeOn(ctx context.Context, p Problem, g grid) (Plan, error) {
 		plan.Passes = append(plan.Passes, parts[i].passes...)
 		plan.Search.Candidates += parts[i].tried
 		plan.Search.TimedOut = plan.Search.TimedOut || parts[i].timedOut
+		plan.Expected = plan.Expected.plus(parts[i].expected)
 	}
 	r, err := w.sound(&plan)
 	if err != nil {
@@ -87,13 +88,26 @@ type part struct {
 	passes   []Pass
 	tried    int
 	timedOut bool
+	expected *Expected
 	err      error
 }
 
 func planWell(ctx context.Context, p *Problem, k int, g grid) part {
 	one := *p
 	one.Wells = p.Wells[k : k+1]
-	one.Machines = slices.DeleteFunc(slices.Clone(p.Machines), func(m Machine) bool { return m.Well != p.Wells[k].Name })
+	one.Machines, one.Scenarios = nil, slices.Clone(p.Scenarios)
+	for i := range one.Scenarios {
+		one.Scenarios[i].Zones = nil
+	}
+	for i := range p.Machines {
+		if p.Machines[i].Well != p.Wells[k].Name {
+			continue
+		}
+		one.Machines = append(one.Machines, p.Machines[i])
+		for s := range one.Scenarios {
+			one.Scenarios[s].Zones = append(one.Scenarios[s].Zones, p.Scenarios[s].Zones[i])
+		}
+	}
 	if len(one.Machines) == 0 {
 		return part{}
 	}
@@ -108,7 +122,33 @@ func planWell(ctx context.Context, p *Problem, k int, g grid) part {
 	}
 	pl.search()
 	pl.improve()
-	return part{passes: pl.best.passes(), tried: pl.tried, timedOut: pl.timedOut()}
+	out := part{passes: pl.best.passes(), tried: pl.tried, timedOut: pl.timedOut(), expected: pl.expected}
+	out.passes = w.known(out.passes)
+	return out
+}
+
+// known is the cheapest of the passes found and the plans known already.
+func (w *world) known(found []Pass) []Pass {
+	best := math.Inf(1)
+	out := found
+	for k := -1; k < len(w.p.Known); k++ {
+		passes := found
+		if k >= 0 {
+			passes = slices.DeleteFunc(slices.Clone(w.p.Known[k]), func(ps Pass) bool {
+				return !slices.ContainsFunc(w.machs, func(m mach) bool { return m.Name == ps.Pivot })
+			})
+		} else if len(w.p.Known) == 0 {
+			break
+		}
+		r, err := w.evaluate(&Plan{Passes: passes})
+		if err != nil || r.Violation != nil || slices.ContainsFunc(r.Zones, func(z ZoneResult) bool { return !z.Priced && z.AreaM2 > 0 }) {
+			continue
+		}
+		if r.Cost.Total < best {
+			best, out = r.Cost.Total, passes
+		}
+	}
+	return out
 }
 
 // planner searches the plan of the machines on one well.
@@ -129,6 +169,7 @@ type planner struct {
 	bestCost float64
 	seeds    []*draft // plans to begin the improvement with
 	grid     grid
+	expected *Expected
 	pol      []policy
 }
 

@@ -19,6 +19,9 @@ type Plan struct {
 	Behind []Behind // ground that falls behind because capacity is short
 	Cost   Cost     // as Evaluate gives it
 	Search Search
+	// Expected is the cost over the scenarios, later passes decided anew in each;
+	// nil without scenarios. Cost is that of the weather that the zones have.
+	Expected *Expected
 }
 
 // Pass is one continuous trip of a machine. The machine may stand still on the

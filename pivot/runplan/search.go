@@ -61,15 +61,20 @@ type searcher struct {
 	reach float64 // cost that plans on the way to a better one are held against
 }
 
-// improve makes the best draft of the planner better.
-func (pl *planner) improve() {
+func newSearcher(pl *planner) *searcher {
 	x := &searcher{board: board{planner: pl}}
 	for i := range pl.w.machs {
 		x.tree = append(x.tree, newTrees(pl.w, &pl.w.machs[i]))
 		x.sheetWork += pl.w.machs[i].n * pl.w.p.Days / 16
 	}
-	x.limit = pl.w.searchWork()
 	x.turns = pl.w.turns()
+	return x
+}
+
+// improve makes the best draft of the planner better.
+func (pl *planner) improve() {
+	x := newSearcher(pl)
+	x.limit = pl.w.searchWork()
 	// The cheapest that a policy has built, first by changes that cost little to try.
 	slices.SortStableFunc(pl.seeds, func(a, b *draft) int { return cmpFloat(a.priced, b.priced) })
 	var starts [][]job
@@ -105,6 +110,7 @@ func (pl *planner) improve() {
 	}
 	x.anneal()
 	x.hurry()
+	x.hedge()
 	pl.best, pl.bestCost = x.draftOf(x.best), x.best.total
 }
 
@@ -193,7 +199,7 @@ func (x *searcher) try(jobs []job, same int) bool {
 func (x *searcher) descend() {
 	for better := true; better && !x.done(); {
 		better = !x.light && x.insertAny()
-		for k := 0; k < len(x.best.jobs) && !x.done(); k++ {
+		for k := x.firm; k < len(x.best.jobs) && !x.done(); k++ {
 			better = x.change(k) || better
 		}
 	}
@@ -205,7 +211,7 @@ func (x *searcher) with(k int, j job) ([]job, int) {
 	x.cand = append(x.cand[:0], x.best.jobs...)
 	x.cand[k] = j
 	at := k
-	for at > 0 && j.after < x.cand[at-1].after {
+	for at > x.firm && j.after < x.cand[at-1].after {
 		x.cand[at], x.cand[at-1] = x.cand[at-1], x.cand[at]
 		at--
 	}
@@ -446,7 +452,7 @@ func (x *searcher) cut(k int, by, after float64) ([]job, int) {
 
 // swap changes places with the job before, of another machine on the well.
 func (x *searcher) swap(k int) bool {
-	if k == 0 || x.best.jobs[k].mach == x.best.jobs[k-1].mach {
+	if k <= x.firm || x.best.jobs[k].mach == x.best.jobs[k-1].mach {
 		return false
 	}
 	jobs := slices.Clone(x.best.jobs)
@@ -512,8 +518,8 @@ func (x *searcher) insert(i int) bool {
 	if x.fine {
 		every, most = max(6, x.grid.step), 40
 	}
-	for at := 0; at <= len(base.jobs) && !x.done() && (found == nil || !cheaper(found, base)); at++ {
-		if at > 0 && base.jobs[at-1].mach != i {
+	for at := x.firm; at <= len(base.jobs) && !x.done() && (found == nil || !cheaper(found, base)); at++ {
+		if at > x.firm && base.jobs[at-1].mach != i {
 			continue // right after one of its own, or first of all
 		}
 		d := base.at[at]

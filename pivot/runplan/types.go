@@ -23,6 +23,48 @@ type Problem struct {
 	Wells    []Well
 	Machines []Machine
 	Prices   Prices
+
+	// Scenarios are the ways in which the weather may go; none: as the zones have
+	// it. Then the zones should have what is expected of it.
+	Scenarios []Scenario
+	// FirmDays is on how many calendar days the passes that start are decided now;
+	// later ones are decided again each morning. 0: DefaultFirmDays. Read only
+	// with Scenarios.
+	FirmDays int
+	// Known are plans that are known already, such as yesterday's: what comes out
+	// costs no more than the best of them that can be run.
+	Known [][]Pass
+}
+
+// DefaultFirmDays is today and tomorrow: what the grower is told to do.
+const DefaultFirmDays = 2
+
+// Scenario is one way in which the weather may go.
+type Scenario struct {
+	Name   string
+	Weight float64     // how often against the others; above 0
+	Zones  [][]Weather // by machine and zone, in the problem's order
+}
+
+// Weather is what a scenario brings to a zone; slices as in Zone.
+type Weather struct {
+	Demand []soilwater.Demand
+	RainMM []float64
+}
+
+// under is the problem with a scenario in the place of its weather.
+func (p *Problem) under(s *Scenario) Problem {
+	q := *p
+	q.Scenarios, q.Known = nil, nil
+	q.Machines = append([]Machine(nil), p.Machines...)
+	for i := range q.Machines {
+		m := &q.Machines[i]
+		m.Zones = append([]Zone(nil), m.Zones...)
+		for z := range m.Zones {
+			m.Zones[z].Demand, m.Zones[z].RainMM = s.Zones[i][z].Demand, s.Zones[i][z].RainMM
+		}
+	}
+	return q
 }
 
 // Machine is one pivot with the state of the ground under it.

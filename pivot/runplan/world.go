@@ -119,7 +119,32 @@ func newWorld(p *Problem) (*world, error) {
 		}
 		w.machs[i].index = i
 	}
-	return w, nil
+	return w, p.checkScenarios()
+}
+
+func (p *Problem) checkScenarios() error {
+	for k := range p.Scenarios {
+		s := &p.Scenarios[k]
+		if !(s.Weight > 0) || math.IsInf(s.Weight, 1) {
+			return fmt.Errorf("runplan: scenario %q: weight %g; it must be above 0", s.Name, s.Weight)
+		}
+		if len(s.Zones) != len(p.Machines) {
+			return fmt.Errorf("runplan: scenario %q: weather for %d of %d machines", s.Name, len(s.Zones), len(p.Machines))
+		}
+		for i := range p.Machines {
+			if len(s.Zones[i]) != len(p.Machines[i].Zones) {
+				return fmt.Errorf("runplan: scenario %q: machine %q: weather for %d of %d zones", s.Name, p.Machines[i].Name, len(s.Zones[i]), len(p.Machines[i].Zones))
+			}
+			for z := range s.Zones[i] {
+				zone := p.Machines[i].Zones[z]
+				zone.Demand, zone.RainMM = s.Zones[i][z].Demand, s.Zones[i][z].RainMM
+				if err := checkZone(&zone, p.Days); err != nil {
+					return fmt.Errorf("runplan: scenario %q: machine %q: zone %q: %w", s.Name, p.Machines[i].Name, zone.Name, err)
+				}
+			}
+		}
+	}
+	return nil
 }
 
 // meanPrice is the mean price of energy over the hours in which the well may run.
