@@ -4,7 +4,8 @@
 // A zone without a pipe keeps the depth that the map gives it. A zone that
 // follows a pipe keeps its distance from it: its depth changes by as much as
 // the pipe's since the date of the zone's own depth, times the zone's damping.
-// How the pipe itself moves between readings and after the last is the matter
+// Which readings are believed, and how the pipe itself moves between them and
+// after the last, is the matter
 // of soilwater/watertable.
 
 package fields
@@ -24,7 +25,10 @@ import (
 type PipeState struct {
 	Name     string
 	Zones    []int // that follow it
-	Readings int   // known by then
+	Readings int   // known by then and used
+	// Doubted are the readings known by then that have moved further than a table
+	// does, used or not.
+	Doubted []watertable.Doubt
 	// Carried is how the depth is carried on after the last reading, and why;
 	// zero without a reading.
 	watertable.Carried
@@ -32,24 +36,21 @@ type PipeState struct {
 
 // tables gives the depth of the water table under every zone.
 type tables struct {
-	zones []Zone
-	pipes map[string]*watertable.Pipe
+	zones   []Zone
+	pipes   map[string]*watertable.Pipe
+	doubted map[string][]watertable.Doubt
 }
 
 // tables takes the readings through today; those of later days are not known.
 func (f *Farm) tables(today civil.Date) tables {
-	t := tables{zones: f.Zones, pipes: map[string]*watertable.Pipe{}}
+	t := tables{f.Zones, map[string]*watertable.Pipe{}, map[string][]watertable.Doubt{}}
 	for i := range f.Zones {
 		name := f.Zones[i].Pipe
 		if name == "" || t.pipes[name] != nil {
 			continue
 		}
-		var readings []watertable.Reading
-		for _, r := range f.Records.WaterTable {
-			if r.Pipe == name {
-				readings = append(readings, watertable.Reading{Date: r.Date, DepthM: r.DepthM})
-			}
-		}
+		readings, doubts := watertable.Check(records.ReadingsThrough(f.Records.WaterTable, name, today))
+		t.doubted[name] = slices.DeleteFunc(doubts, func(d watertable.Doubt) bool { return d.Fault != watertable.Jump })
 		var rain func(civil.Date) float64
 		if len(readings) > 0 {
 			rain = f.pipeRain(name, readings[0].Date, today)
@@ -131,7 +132,7 @@ func (s *Season) Pipes() []PipeState {
 		if i < 0 {
 			p := s.tables.pipes[name]
 			i = len(out)
-			out = append(out, PipeState{Name: name, Readings: p.Readings(), Carried: p.Carried()})
+			out = append(out, PipeState{Name: name, Readings: p.Readings(), Doubted: s.tables.doubted[name], Carried: p.Carried()})
 		}
 		out[i].Zones = append(out[i].Zones, z)
 	}

@@ -114,3 +114,25 @@ func TestMapOfALaterDay(t *testing.T) {
 		}
 	}
 }
+
+// A reading that has leapt counts for nothing until the next one agrees with it,
+// and no reading of later days tells of it beforehand.
+func TestDoubtedReading(t *testing.T) {
+	f := mustLoad(t, smallFarm(t, "records/water_table.csv", "", "date,pipe,depth_m,note\n2025-06-01,P1,1.4,\n2025-06-05,P1,4.6,\n2025-06-07,P1,4.5,\n"))
+	s := mustWalk(t, f, date(t, "2025-06-06"), WalkOptions{})
+	p := s.Pipes()[0]
+	if len(p.Doubted) != 1 || p.Doubted[0].Used() || p.Doubted[0].Reading.Date != date(t, "2025-06-05") || p.Readings != 1 || p.Last.Date != date(t, "2025-06-01") {
+		t.Errorf("on 6 June: %+v", p)
+	}
+	if got := s.Table(1, s.Today); got.DepthM != 1.5 || got.Basis != watertable.HeldLast {
+		t.Errorf("on 6 June the table is %+v; want 1.5 m, held", got)
+	}
+	s = mustWalk(t, f, date(t, "2025-06-08"), WalkOptions{})
+	p = s.Pipes()[0]
+	if len(p.Doubted) != 1 || !p.Doubted[0].Used() || p.Readings != 3 {
+		t.Errorf("on 8 June: %+v", p)
+	}
+	if got := s.Table(1, date(t, "2025-06-05")).DepthM; math.Abs(got-4.7) > 1e-12 {
+		t.Errorf("on 8 June the table of 5 June is at %.3f m; want 4.7, as far down as the pipe's", got)
+	}
+}

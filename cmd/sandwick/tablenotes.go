@@ -68,20 +68,36 @@ func readAgo(read, today civil.Date) string {
 	return "read today"
 }
 
-// pipeNote tells how the depth in a pipe is carried on, and what speaks for it.
+// pipeNote tells how the depth in a pipe is carried on, what speaks for it, and
+// which reading is not trusted.
 func pipeNote(p *fields.PipeState, today civil.Date, zones string) report.Note {
 	from := fmt.Sprintf("water table from pipe %s, %s", p.Name, readAgo(p.Last.Date, today))
-	if p.Held != watertable.NotHeld {
-		return func(s units.System) string {
-			return fmt.Sprintf("%s, held since, as %s: %s", from, heldBecause(p, s), zones)
-		}
-	}
 	return func(s units.System) string {
-		fit, none := p.Score.RMSE()
-		return fmt.Sprintf("%s, falling %s a day then, give or take %s, by the recession of %d readings (r2 %.2f); %d-day forecasts on this pipe were off by %s, no change by %s: %s",
-			from, units.Depth.Text(s, 1000*p.Fit.RateMPerDay), units.Depth.Text(s, 1000*p.Fit.RateSE()), p.Fit.Readings, p.Fit.R2,
-			watertable.HindcastLeadDays, units.Depth.Text(s, 1000*fit), units.Depth.Text(s, 1000*none), zones)
+		text := from
+		if p.Held != watertable.NotHeld {
+			text += ", held since, as " + heldBecause(p, s)
+		} else {
+			fit, none := p.Score.RMSE()
+			text += fmt.Sprintf(", falling %s a day then, give or take %s, by the recession of %d readings (r2 %.2f); %d-day forecasts on this pipe were off by %s, no change by %s",
+				units.Depth.Text(s, 1000*p.Fit.RateMPerDay), units.Depth.Text(s, 1000*p.Fit.RateSE()), p.Fit.Readings, p.Fit.R2,
+				watertable.HindcastLeadDays, units.Depth.Text(s, 1000*fit), units.Depth.Text(s, 1000*none))
+		}
+		return text + ": " + zones + notTrusted(p, s)
 	}
+}
+
+// notTrusted tells of a reading after the last that is used.
+func notTrusted(p *fields.PipeState, s units.System) string {
+	if len(p.Doubted) == 0 {
+		return ""
+	}
+	d := &p.Doubted[len(p.Doubted)-1]
+	if d.Used() || !d.Reading.Date.After(p.Last.Date) {
+		return ""
+	}
+	return fmt.Sprintf("; the reading of %s, %s, is not trusted, %s off in %s: what is skipped there rests on the one before; read the pipe again",
+		d.Reading.Date.In(time.UTC).Format("Mon 2 Jan"), units.Ground.Text(s, d.Reading.DepthM),
+		units.Ground.Text(s, math.Abs(d.Reading.DepthM-d.Before.DepthM)), days(d.Reading.Date.DaysSince(d.Before.Date)))
 }
 
 // heldBecause is why a pipe's last reading is held.

@@ -3,7 +3,9 @@
 package main
 
 import (
+	"fmt"
 	"math"
+	"strings"
 	"testing"
 
 	"sandwick/cmd/sandwick/internal/units"
@@ -68,6 +70,32 @@ func TestPipeNote(t *testing.T) {
 		}
 		if got := note(units.SI); c.si != "" && got != c.si {
 			t.Errorf("%s: got\n%s\nwant\n%s", c.name, got, c.si)
+		}
+	}
+}
+
+// A reading that is not trusted is told with what rests on the one before it,
+// until readings after it are used.
+func TestPipeNoteOfADoubtedReading(t *testing.T) {
+	today := civil.Date{Year: 2025, Month: 9, Day: 21}
+	read := func(daysAgo int, m float64) watertable.Reading {
+		return watertable.Reading{Date: today.AddDays(-daysAgo), DepthM: m}
+	}
+	note := func(readings ...watertable.Reading) string {
+		used, doubts := watertable.Check(readings)
+		p := watertable.New(used, today, nil)
+		state := fields.PipeState{Name: "P1", Readings: p.Readings(), Doubted: doubts, Carried: p.Carried()}
+		return pipeNote(&state, today, "low, slope")(units.US)
+	}
+	const few = "water table from pipe P1, read %s ago, held since, as a recession takes 4 readings within 28 days and since much rain, and it has %d: low, slope"
+	const not = "; the reading of Sat 20 Sep, 13.9 ft, is not trusted, 10.5 ft off in 4 days: what is skipped there rests on the one before; read the pipe again"
+	for _, c := range []struct{ got, want string }{
+		{note(read(5, 1.03), read(1, 4.24)), fmt.Sprintf(few, "5 days", 1) + not},
+		{note(read(5, 1.03), read(1, 4.24), read(0, 1.04)), strings.Replace(fmt.Sprintf(few, "", 2), "read  ago", "read today", 1)},
+		{note(read(5, 1.03), read(1, 4.24), read(0, 4.2)), strings.Replace(fmt.Sprintf(few, "", 3), "read  ago", "read today", 1)},
+	} {
+		if c.got != c.want {
+			t.Errorf("got\n%s\nwant\n%s", c.got, c.want)
 		}
 	}
 }

@@ -126,7 +126,7 @@ func (rd *reader) waterTable() []TableReading {
 		date civil.Date
 	}
 	lines := map[pipeDay]int{}
-	cells := map[input.Pos]input.Cell{}
+	depths := map[input.Pos]input.Number{}
 	file(rd, WaterTableFile, func(row *tableRow) error {
 		pipe, err := named(row.Pipe, "zone's pipe", rd.farm.Pipes)
 		if err != nil {
@@ -144,41 +144,64 @@ func (rd *reader) waterTable() []TableReading {
 			return row.Date.Problem(fmt.Sprintf("pipe %s has another reading of this day in line %d; keep one", pipe, line))
 		}
 		lines[key] = r.Pos.Line
-		cells[r.Pos] = row.Depth.Cell
+		depths[r.Pos] = row.Depth
 		out = append(out, r)
 		return nil
 	})
 	slices.SortStableFunc(out, func(a, b TableReading) int { return byDate(a.Date, b.Date) })
-	rd.doubtTable(out, cells)
+	rd.doubtTable(out, depths)
+	return out
+}
+
+// ReadingsThrough are those of one pipe through a day, in order.
+func ReadingsThrough(all []TableReading, pipe string, last civil.Date) []watertable.Reading {
+	var out []watertable.Reading
+	for _, r := range all {
+		if r.Pipe == pipe && !r.Date.After(last) {
+			out = append(out, watertable.Reading{Date: r.Date, DepthM: r.DepthM})
+		}
+	}
 	return out
 }
 
 // doubtTable holds the readings of each pipe against each other. Those that
 // cannot be used at all have been refused before.
-func (rd *reader) doubtTable(all []TableReading, cells map[input.Pos]input.Cell) {
-	byPipe := map[string][]watertable.Reading{}
-	for _, r := range all {
-		byPipe[r.Pipe] = append(byPipe[r.Pipe], watertable.Reading{Date: r.Date, DepthM: r.DepthM})
-	}
-	for _, r := range all {
-		readings := byPipe[r.Pipe]
-		if len(readings) == 0 {
-			continue // done with its pipe's first
+func (rd *reader) doubtTable(all []TableReading, depths map[input.Pos]input.Number) {
+	done := map[string]bool{}
+	for _, first := range all {
+		pipe := first.Pipe
+		if done[pipe] {
+			continue
 		}
-		delete(byPipe, r.Pipe)
-		_, doubts := watertable.Check(readings)
-		for _, d := range doubts {
-			at := slices.IndexFunc(all, func(o TableReading) bool { return o.Pipe == r.Pipe && o.Date == d.Reading.Date })
-			cell := cells[all[at].Pos]
+		done[pipe] = true
+		_, doubts := watertable.Check(ReadingsThrough(all, pipe, all[len(all)-1].Date))
+		for i := range doubts {
+			d := &doubts[i]
+			at := slices.IndexFunc(all, func(o TableReading) bool { return o.Pipe == pipe && o.Date == d.Reading.Date })
+			cell := depths[all[at].Pos]
 			switch d.Fault {
 			case watertable.Jump:
-				rd.doubt(cell, "is %.2g m off the reading of %s, %d day(s) earlier; the table hardly moves so fast",
-					math.Abs(d.Reading.DepthM-d.Before.DepthM), d.Before.Date, d.Reading.Date.DaysSince(d.Before.Date))
+				rd.doubt(cell.Cell, "%s", jumpText(d, pipe, unitOf(cell, input.Length)))
 			case watertable.AtSurface:
-				rd.doubt(cell, "has the table at the surface; right only if water stands there")
+				rd.doubt(cell.Cell, "has the table at the surface; right only if water stands there")
 			}
 		}
 	}
+}
+
+// jumpText says what is doubted and what is done with it.
+func jumpText(d *watertable.Doubt, pipe string, u input.Unit) string {
+	length := func(m float64) string { return fmt.Sprintf("%.3g %s", u.FromSI(m), u.Suffix) }
+	days := "1 day"
+	if n := d.Reading.Date.DaysSince(d.Before.Date); n != 1 {
+		days = fmt.Sprintf("%d days", n)
+	}
+	then := fmt.Sprintf("not used until the next reading of pipe %s agrees with it", pipe)
+	if d.Used() {
+		then = fmt.Sprintf("used, as the reading of %s agrees with it", d.By.Date)
+	}
+	return fmt.Sprintf("is %s off the reading of %s, %s earlier, and up to %s is believed; %s",
+		length(math.Abs(d.Reading.DepthM-d.Before.DepthM)), d.Before.Date, days, length(d.LimitM), then)
 }
 
 // Seen is what a grower saw of a zone.

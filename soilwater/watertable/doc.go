@@ -4,7 +4,8 @@
 // its standard error. Depths are in m below ground, times in calendar days,
 // rain in mm.
 //
-// Between readings the depth is a straight line. Past the last reading it is
+// A reading that has moved further than a table moves is left out, until the next
+// one agrees with it: see [Check]. Between readings the depth is a straight line. Past the last reading it is
 // carried along a recession where one is justified and has proved itself, and
 // held at the last reading otherwise.
 //

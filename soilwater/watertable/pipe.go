@@ -106,18 +106,11 @@ func newPoints(readings []Reading, now int, rain func(civil.Date) float64) point
 // pipe is the pipe as known on the day now, with reading i its last.
 func (p *points) pipe(h *past, i, now int) *Pipe {
 	q := &Pipe{points: points{p.day[:i+1], p.depth[:i+1], p.wet}}
-	sum, n := WanderWeight*WanderM*WanderM, float64(WanderWeight)
-	for a, b := 0, 1; b <= i; b++ {
-		if days := p.day[b] - p.day[a]; days >= wanderFrom {
-			if days <= wanderTo {
-				d := p.depth[b] - p.depth[a]
-				sum += d * d / float64(days)
-				n++
-			}
-			a = b
-		}
+	var w wander
+	for b := range i + 1 {
+		w.add(p.day[b], p.depth[b])
 	}
-	q.wander2 = sum / n
+	q.wander2 = w.variance()
 	if i < 0 {
 		return q
 	}

@@ -5,6 +5,7 @@ package watertable
 import (
 	"math"
 	"math/rand/v2"
+	"slices"
 	"testing"
 
 	"github.com/golang-sql/civil"
@@ -266,33 +267,135 @@ func TestGroundFollowsItsPipe(t *testing.T) {
 
 func TestCheck(t *testing.T) {
 	given := []Reading{
-		{day(9), 1.4}, {day(0), 2}, {day(3), math.NaN()}, {day(4), -0.1}, {day(5), 0},
-		{day(9), 1.5}, {day(10), 2.5}, {day(11), math.Inf(1)}, {day(12), 2.6},
+		{day(9), 0.4}, {day(0), 0.5}, {day(3), math.NaN()}, {day(4), -0.1}, {day(5), 0},
+		{day(9), 0.6}, {day(11), math.Inf(1)}, {day(12), 0.7},
 	}
-	kept, doubts := Check(given)
-	wantKept := []Reading{{day(0), 2}, {day(5), 0}, {day(9), 1.4}, {day(10), 2.5}, {day(12), 2.6}}
-	if len(kept) != len(wantKept) {
-		t.Fatalf("kept %v", kept)
-	}
-	for i := range kept {
-		if kept[i] != wantKept[i] {
-			t.Errorf("kept %v, want %v", kept[i], wantKept[i])
-		}
+	used, doubts := Check(given)
+	wantUsed := []Reading{{day(0), 0.5}, {day(5), 0}, {day(9), 0.4}, {day(12), 0.7}}
+	if !slices.Equal(used, wantUsed) {
+		t.Errorf("used %v, want %v", used, wantUsed)
 	}
 	want := []struct {
 		fault Fault
 		on    int
-	}{{NotNumber, 3}, {AboveGround, 4}, {AtSurface, 5}, {SameDay, 9}, {Jump, 10}, {NotNumber, 11}}
+		used  bool
+	}{{NotNumber, 3, false}, {AboveGround, 4, false}, {AtSurface, 5, true}, {SameDay, 9, false}, {NotNumber, 11, false}}
 	if len(doubts) != len(want) {
 		t.Fatalf("doubts %+v", doubts)
 	}
 	for i, d := range doubts {
-		if d.Fault != want[i].fault || d.Reading.Date != day(want[i].on) {
+		if d.Fault != want[i].fault || d.Reading.Date != day(want[i].on) || d.Used() != want[i].used {
 			t.Errorf("doubt %+v, want %+v", d, want[i])
 		}
 	}
 	if given[0].Date != day(9) || given[1].Date != day(0) {
 		t.Error("the readings given were changed")
+	}
+}
+
+// A change is doubted past half a metre and six times the wander of the days
+// between. WanderM is a daily 0.05 m: 0.8 m after one day, 1.1 after four, 1.29
+// after a week, where the pipe has no past of its own.
+func TestJump(t *testing.T) {
+	still := func(from, to int) []Reading { return weekly(from, to, func(float64) float64 { return 1 }) }
+	// Ten weeks up and down by 0.4 m about 2 m: 0.4²/14 m² a day over fortnights
+	// in which it moves so far.
+	lively := weekly(0, 280, func(d float64) float64 { return 2 + 0.4*math.Mod(math.Floor(d/14), 2) })
+	for _, c := range []struct {
+		name   string
+		before []Reading
+		gap    int
+		limitM float64
+	}{
+		{"a day, no past", still(0, 0), 1, 0.5 + 6*0.05},
+		{"four days, no past", still(0, 0), 4, 0.5 + 6*0.05*2},
+		{"a week, no past", still(0, 0), 7, 0.5 + 6*0.05*math.Sqrt(7)},
+		// Twenty fortnights without a change, and the three of WanderM.
+		{"a day, a still past", still(0, 280), 1, 0.5 + 6*0.05*math.Sqrt(3./23)},
+		{"four days, a still past", still(0, 280), 4, 0.5 + 6*0.05*math.Sqrt(3./23*4)},
+		{"a week, a still past", still(0, 280), 7, 0.5 + 6*0.05*math.Sqrt(3./23*7)},
+		{"a day, a lively past", lively, 1, 0.5 + 6*math.Sqrt((20*0.16/14+3*0.0025)/23)},
+		{"four days, a lively past", lively, 4, 0.5 + 6*math.Sqrt((20*0.16/14+3*0.0025)/23*4)},
+		{"a week, a lively past", lively, 7, 0.5 + 6*math.Sqrt((20*0.16/14+3*0.0025)/23*7)},
+	} {
+		last := c.before[len(c.before)-1]
+		for _, sign := range []float64{1, -1} {
+			for _, over := range []float64{-0.001, 0.001} {
+				r := Reading{last.Date.AddDays(c.gap), last.DepthM + 3 + sign*(c.limitM+over)}
+				before := slices.Clone(c.before)
+				for i := range before {
+					before[i].DepthM += 3 // so that a rise stays below ground
+				}
+				used, doubts := Check(append(before, r))
+				if over < 0 {
+					if len(doubts) != 0 || len(used) != len(before)+1 {
+						t.Errorf("%s: %+.3f m is doubted: %+v", c.name, sign*(c.limitM+over), doubts)
+					}
+					continue
+				}
+				if len(doubts) != 1 || doubts[0].Fault != Jump || doubts[0].Used() || doubts[0].Reading != r || doubts[0].Before != before[len(before)-1] {
+					t.Errorf("%s: %+.3f m: doubts %+v", c.name, sign*(c.limitM+over), doubts)
+					continue
+				}
+				near(t, c.name+": limit, m", doubts[0].LimitM, c.limitM, 1e-9)
+				if !slices.Equal(used, before) {
+					t.Errorf("%s: used %v", c.name, used)
+				}
+			}
+		}
+	}
+}
+
+// A doubted reading is left out until the next one agrees with it.
+func TestJumpConfirmed(t *testing.T) {
+	type row struct {
+		day    int
+		depthM float64
+	}
+	for _, c := range []struct {
+		name      string
+		rows      []row
+		out       []int // days of readings left out
+		confirmed []int // days of those doubted and used after all
+	}{
+		{"a slip of the pen", []row{{0, 1}, {7, 4.2}, {14, 1.05}}, []int{7}, nil},
+		{"the last", []row{{0, 1}, {7, 4.2}}, []int{7}, nil},
+		{"a flood", []row{{0, 3}, {2, 1}, {3, 1.1}, {10, 1.4}}, nil, []int{2}},
+		{"a flood, read again late", []row{{0, 3}, {2, 1}, {30, 1.6}}, nil, []int{2}},
+		{"another slip", []row{{0, 3}, {7, 10}, {14, 0.3}, {21, 3.1}}, []int{7, 14}, nil},
+		{"a wrong first", []row{{0, 9}, {7, 3}, {14, 3.1}}, nil, []int{7}},
+		// What has been a flood does not make the next slip of the pen likelier.
+		{"a slip after a flood", []row{{0, 9}, {7, 3}, {14, 3.1}, {21, 6.2}, {28, 3.2}}, []int{21}, []int{7}},
+		// Near enough to the reading before, with the days gone by, and nearer to
+		// the one in doubt.
+		{"a quick fall that goes on", []row{{0, 1}, {7, 2.35}, {14, 2.4}}, nil, []int{7}},
+		{"one that comes back", []row{{0, 1}, {7, 2.35}, {14, 1.5}}, []int{7}, nil},
+	} {
+		var rs []Reading
+		for _, r := range c.rows {
+			rs = append(rs, Reading{day(r.day), r.depthM})
+		}
+		used, doubts := Check(rs)
+		var out, confirmed []int
+		for _, d := range doubts {
+			on := d.Reading.Date.DaysSince(day(0))
+			if d.Used() {
+				confirmed = append(confirmed, on)
+			} else {
+				out = append(out, on)
+			}
+		}
+		if !slices.Equal(out, c.out) || !slices.Equal(confirmed, c.confirmed) {
+			t.Errorf("%s: left out %v, confirmed %v; want %v, %v", c.name, out, confirmed, c.out, c.confirmed)
+		}
+		if len(used) != len(rs)-len(c.out) {
+			t.Errorf("%s: used %v", c.name, used)
+		}
+		for i := 1; i < len(used); i++ {
+			if !used[i-1].Date.Before(used[i].Date) {
+				t.Errorf("%s: used out of order: %v", c.name, used)
+			}
+		}
 	}
 }
 

@@ -155,7 +155,7 @@ func TestSkillOnEightWells(t *testing.T) {
 		sums := make([]tally, len(leads))
 		ratio, ratio0 := 0.0, 0.0
 		for _, name := range names {
-			kept, _ := Check(all[name])
+			kept := all[name] // floods that would be doubted and all
 			truth := map[int]float64{}
 			for _, r := range kept {
 				truth[r.Date.DaysSince(dayZero)] = r.DepthM
@@ -194,6 +194,35 @@ func TestSkillOnEightWells(t *testing.T) {
 		}
 		if s := sums[0].skill(); s < 0 {
 			t.Errorf("every %d day(s): over all wells the rule is worse than no change: skill %.3f", every, s)
+		}
+	}
+}
+
+// How often sound readings are doubted: these wells' daily means are taken as
+// sound, floods and all. Few may be, or nobody minds a doubt; of those that are,
+// the next reading settles about half.
+func TestDoubtsOnEightWells(t *testing.T) {
+	names, all := wells(t)
+	for _, every := range []int{1, 7, 14} {
+		read, doubted, left := 0, 0, 0
+		for _, name := range names {
+			for phase := range every {
+				readings := everyNth(all[name], every, phase)
+				read += len(readings)
+				_, doubts := Check(readings)
+				for i := range doubts {
+					if d := &doubts[i]; d.Fault == Jump {
+						doubted++
+						if !d.Used() {
+							left++
+						}
+					}
+				}
+			}
+		}
+		t.Logf("readings every %d day(s): %d of %d doubted, %d of them never used", every, doubted, read, left)
+		if float64(doubted) > 0.001*float64(read) {
+			t.Errorf("every %d day(s): %d of %d readings doubted", every, doubted, read)
 		}
 	}
 }
