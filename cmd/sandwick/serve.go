@@ -286,10 +286,7 @@ func (l *local) say(w http.ResponseWriter, status int, s site.Say) {
 
 // answer sends the plan, the status or the season's books.
 func (l *local) answer(w http.ResponseWriter, r *http.Request) {
-	a, fresh := l.keep.get(r.Context(), turnPatience)
-	if a == nil { // the first is being made
-		a, fresh = l.keep.get(r.Context(), 30*time.Second)
-	}
+	a, fresh := l.keep.soon(r.Context())
 	if a == nil {
 		l.say(w, http.StatusServiceUnavailable, site.Say{Head: "The plan is still being made.", Retry: true, ID: "none"})
 		return

@@ -33,7 +33,8 @@ import (
 
 const (
 	// turnPatience is how long a page waits for an answer that is being made:
-	// most take less. After it the one before is shown, with a word about it.
+	// most take less. After it the one before is shown, with a word about it; at
+	// once where the last one took longer.
 	turnPatience = 400 * time.Millisecond
 	// agedAfter is when an answer of a running clock is made anew though no file
 	// changed: a plan for now is not one for half an hour ago.
@@ -64,6 +65,7 @@ type keeper struct {
 	mu     sync.Mutex
 	last   *answers
 	making chan struct{} // closed when the work under way is done; nil: none is
+	took   time.Duration // the last one
 
 	listeners atomic.Int64 // pages that follow the farm's files
 }
@@ -82,6 +84,20 @@ func (k *keeper) stamp() string {
 		}
 	}
 	return b.String()
+}
+
+// soon gives the answers for a page that somebody waits for.
+func (k *keeper) soon(ctx context.Context) (a *answers, fresh bool) {
+	k.mu.Lock()
+	wait := turnPatience
+	switch {
+	case k.last == nil:
+		wait = 30 * time.Second // there is nothing else to show
+	case k.took > turnPatience:
+		wait = 0
+	}
+	k.mu.Unlock()
+	return k.get(ctx, wait)
 }
 
 // get gives the answers of the files as they are now, or, when they take longer
@@ -142,7 +158,7 @@ func (k *keeper) make(done chan struct{}) {
 	a.set()
 	k.mu.Lock()
 	defer k.mu.Unlock()
-	k.last, k.making = a, nil
+	k.last, k.making, k.took = a, nil, time.Since(a.begun)
 	close(done)
 }
 

@@ -1,0 +1,287 @@
+// The local site in a real browser.
+
+package main
+
+import (
+	"fmt"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+
+	"sandwick/cmd/sandwick/internal/browser"
+	"sandwick/cmd/sandwick/internal/guard"
+	"sandwick/fields"
+	"sandwick/fields/records"
+
+	"github.com/chromedp/chromedp"
+	"github.com/chromedp/chromedp/kb"
+)
+
+// await waits until an expression holds in the page, across page loads.
+func await(t *testing.T, tab *browser.Tab, expression string) {
+	t.Helper()
+	for range 200 {
+		v, err := chromedp.Run(tab.Ctx, chromedp.Evaluate[bool]("!!("+expression+")"))
+		if err == nil && v {
+			return
+		}
+		if tab.Ctx.Err() != nil {
+			t.Fatal(tab.Ctx.Err())
+		}
+		time.Sleep(50 * time.Millisecond)
+	}
+	t.Fatalf("the page never comes to %s; it says: %.600s", expression, browser.Eval[string](t, tab, "document.body.innerText"))
+}
+
+// keys types into whatever has the focus.
+func keys(t *testing.T, tab *browser.Tab, text ...string) {
+	t.Helper()
+	for _, k := range text {
+		if err := chromedp.Do(tab.Ctx, chromedp.KeyEvent(k)); err != nil {
+			t.Fatal(err)
+		}
+	}
+}
+
+// tabTo presses Tab until an element has the focus: nothing is out of reach of a
+// keyboard.
+func tabTo(t *testing.T, tab *browser.Tab, selector string) {
+	t.Helper()
+	for range 80 {
+		if browser.Eval[bool](t, tab, fmt.Sprintf("document.activeElement.matches(%q)", selector)) {
+			return
+		}
+		keys(t, tab, kb.Tab)
+	}
+	t.Fatalf("Tab never comes to %s", selector)
+}
+
+// quiet holds a tab to have complained of nothing but answers that are meant to
+// be refusals of what was typed, and to have asked nobody else.
+func quiet(t *testing.T, tab *browser.Tab, s *served) {
+	t.Helper()
+	for _, text := range tab.Complaints() {
+		if !strings.Contains(text, "422 (Unprocessable Entity)") {
+			t.Errorf("the console complains: %s", text)
+		}
+	}
+	if list := tab.Outside(s.base); len(list) > 0 {
+		t.Errorf("the pages ask others: %q", list)
+	}
+}
+
+// Every page fits a phone.
+func TestServeOnAPhone(t *testing.T) {
+	tab := browser.Open(t)
+	s := serveDemo(t, nil, guard.Times{})
+	paths := []string{"/", "/status", "/season", "/what-if", "/what-if?ask=yes&do-a=hold&sky=rain&rain=0.8&rain_unit=in&on=2025-07-20", "/zones"}
+	for i := range recordForms {
+		paths = append(paths, "/record/"+recordForms[i].kind)
+	}
+	for _, path := range paths {
+		for _, width := range []int64{320, 360, 1280} {
+			tab.Visit(t, s.base+path, width, 760)
+			if w := browser.Eval[int64](t, tab, "document.documentElement.scrollWidth"); w > width {
+				t.Errorf("%s at %d px is %d px wide: %s", path, width, w, browser.Eval[string](t, tab, widest))
+			}
+			if small := browser.Eval[string](t, tab, `[...document.querySelectorAll('main button, main select, main input:not([type=checkbox]):not([type=hidden]), .places a')].filter(e => e.offsetParent && e.getBoundingClientRect().height < 40).map(e => e.outerHTML.slice(0, 60)).join('; ')`); small != "" {
+				t.Errorf("%s at %d px: too small for a thumb: %s", path, width, small)
+			}
+		}
+	}
+	quiet(t, tab, s)
+}
+
+// A grower's morning by keyboard alone: read the plan, record rain wrongly and
+// then rightly, see the plan change, ask what if, take the rain back.
+func TestServeByKeyboard(t *testing.T) {
+	tab := browser.Open(t)
+	s := serveDemo(t, nil, guard.Times{})
+	tab.Visit(t, s.base+"/", 360, 760)
+	was := browser.Eval[string](t, tab, "document.querySelector('.actions').innerText")
+	tabTo(t, tab, `a[href="/record/rain"]`)
+	keys(t, tab, kb.Enter)
+	await(t, tab, "document.querySelector('#amount')")
+	tabTo(t, tab, "#place")
+	keys(t, tab, "every")
+	tabTo(t, tab, "#amount")
+	keys(t, tab, "much")
+	tabTo(t, tab, "main form button")
+	keys(t, tab, kb.Enter)
+	await(t, tab, "document.querySelector('#amount-fault')")
+	if v := browser.Eval[string](t, tab, "document.querySelector('#amount').value + '|' + document.querySelector('#place').value"); v != "much|*" {
+		t.Errorf("what was typed is not there any more: %q", v)
+	}
+	if v := browser.Eval[bool](t, tab, "document.querySelector('#amount').getAttribute('aria-invalid') === 'true' && document.querySelector('#amount').getAttribute('aria-describedby') === 'amount-fault'"); !v {
+		t.Error("the fault is not tied to its field for those who cannot see it")
+	}
+	tabTo(t, tab, "#amount")
+	for range 4 {
+		keys(t, tab, kb.Backspace, kb.Delete)
+	}
+	keys(t, tab, "2.5")
+	tabTo(t, tab, "main form button")
+	keys(t, tab, kb.Enter)
+	await(t, tab, "location.pathname === '/done' && document.querySelector('.now .before b')")
+	if n := s.rows(records.RainFile); n == 0 {
+		t.Error("no rain is in the book")
+	}
+	tabTo(t, tab, `main a[href="/"]`)
+	keys(t, tab, kb.Enter)
+	await(t, tab, "location.pathname === '/' && document.querySelector('.actions')")
+	if now := browser.Eval[string](t, tab, "document.querySelector('.actions').innerText"); now == was {
+		t.Errorf("the plan is the same after 2.5 in of rain: %s", now)
+	}
+
+	tabTo(t, tab, `a[href="/what-if"]`)
+	keys(t, tab, kb.Enter)
+	await(t, tab, "document.querySelector('#do-a')")
+	tabTo(t, tab, "#do-a")
+	keys(t, tab, "does not run")
+	tabTo(t, tab, "main form button")
+	keys(t, tab, kb.Enter)
+	await(t, tab, "document.querySelector('.verdict')")
+	if v := browser.Eval[string](t, tab, "document.querySelector('.answer').innerText"); !strings.Contains(v, "Heron does not run") || !strings.Contains(v, "Your way costs $") {
+		t.Errorf("what if Heron does not run: %s", v)
+	}
+
+	before := s.rows(records.RainFile)
+	tabTo(t, tab, `a[href="/record/rain"]`)
+	keys(t, tab, kb.Enter)
+	await(t, tab, "document.querySelector('.lately button')")
+	tabTo(t, tab, ".lately button")
+	keys(t, tab, kb.Enter)
+	await(t, tab, "document.querySelector('h1').innerText === 'Taken back'")
+	if n := s.rows(records.RainFile); n != before-1 {
+		t.Errorf("%d rows of rain count after one was taken back of %d", n, before)
+	}
+	quiet(t, tab, s)
+}
+
+// An open plan follows a file that another program changes.
+func TestServeLive(t *testing.T) {
+	tab := browser.Open(t)
+	s := serveDemo(t, nil, guard.Times{})
+	tab.Visit(t, s.base+"/", 1280, 900)
+	await(t, tab, "document.querySelector('.actions')")
+	was := browser.Eval[string](t, tab, "document.querySelector('.actions').innerText")
+	f, err := os.OpenFile(filepath.Join(s.dir, "records", "rain.csv"), os.O_APPEND|os.O_WRONLY, 0)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, field := range []string{"Heron Mint", "Plover Beans", "Bittern Corn"} {
+		fmt.Fprintf(f, "2025-07-18,%s,2.6,\n", field)
+	}
+	if err := f.Close(); err != nil {
+		t.Fatal(err)
+	}
+	await(t, tab, fmt.Sprintf("document.querySelector('.actions') && document.querySelector('.actions').innerText !== %q", was))
+	quiet(t, tab, s)
+}
+
+// Zones drawn with the mouse, cut by keyboard, and saved; a fault keeps the
+// drawing.
+func TestServeDrawZones(t *testing.T) {
+	tab := browser.Open(t)
+	s := serveDemo(t, nil, guard.Times{})
+	tab.Visit(t, s.base+"/zones", 1280, 1000)
+	await(t, tab, "document.querySelector('.plane path.z-zone')")
+	zones := func() int {
+		f, problems := fields.Load(s.dir)
+		if len(problems) > 0 {
+			t.Fatal(problems)
+		}
+		return len(f.Zones)
+	}
+	before := zones()
+	// An island in the swale, west of the pivot point, with the mouse.
+	if err := chromedp.Do(tab.Ctx, chromedp.Click("[data-mode=draw]")); err != nil {
+		t.Fatal(err)
+	}
+	at := func(x, y float64) { // in parts of the reach from the pivot point
+		type place struct{ X, Y float64 }
+		p := browser.Eval[place](t, tab, fmt.Sprintf("(() => { const r = document.querySelector('.plane').getBoundingClientRect(); return {X: r.left + r.width * (0.5 + %g / 2 / 1.16), Y: r.top + r.height * (0.5 - %g / 2 / 1.16)}; })()", x, y))
+		if err := chromedp.Do(tab.Ctx, chromedp.MouseClickXY(p.X, p.Y)); err != nil {
+			t.Fatal(err)
+		}
+	}
+	at(-0.6, 0.1)
+	at(-0.35, 0.1)
+	at(-0.35, -0.2)
+	at(-0.6, -0.2)
+	at(-0.6, 0.1)
+	await(t, tab, "document.activeElement.id === 'zone-name'")
+	keys(t, tab, "Heron hummock")
+	tabTo(t, tab, "#zone-table")
+	keys(t, tab, "4", kb.Tab)
+	// A fault first: a depth that is none.
+	tabTo(t, tab, "#zone-date")
+	browser.Eval[bool](t, tab, "document.querySelector('#zone-table').focus() || true")
+	keys(t, tab, kb.End, "x", kb.Tab)
+	if err := chromedp.Do(tab.Ctx, chromedp.Click("button[value=save]")); err != nil {
+		t.Fatal(err)
+	}
+	await(t, tab, "document.querySelector('.whole .faults')")
+	if text := browser.Eval[string](t, tab, "document.querySelector('.whole').innerText + document.querySelector('#map').value"); !strings.Contains(text, "is not a number") || !strings.Contains(text, "Heron hummock") {
+		t.Errorf("the fault, or the drawing, is not there: %.300s", text)
+	}
+	if n := zones(); n != before {
+		t.Errorf("a faulty map was saved: %d zones", n)
+	}
+	await(t, tab, "[...document.querySelectorAll('.zone-list button')].some(b => b.innerText === 'Heron hummock')")
+	browser.Eval[bool](t, tab, "[...document.querySelectorAll('.zone-list button')].find(b => b.innerText === 'Heron hummock').click() || true")
+	browser.Eval[bool](t, tab, "document.querySelector('#zone-table').select() || document.querySelector('#zone-table').focus() || true")
+	keys(t, tab, kb.Backspace, "4", kb.Tab)
+
+	// Cut in two by keyboard: points by azimuth and distance.
+	tabTo(t, tab, "button[value=save]")
+	browser.Eval[bool](t, tab, "document.querySelector('[data-mode=split]').focus() || true")
+	keys(t, tab, kb.Enter)
+	for _, p := range [][2]string{{"270", "900"}, {"270", "50"}} {
+		browser.Eval[bool](t, tab, "document.querySelector('#point-azimuth').focus() || true")
+		keys(t, tab, p[0])
+		tabTo(t, tab, "#point-out")
+		keys(t, tab, p[1])
+		keys(t, tab, kb.Tab, kb.Enter)
+	}
+	browser.Eval[bool](t, tab, "[...document.querySelectorAll('.tools button')].find(b => b.innerText === 'Finish').click() || true")
+	if text := browser.Eval[string](t, tab, "document.querySelector('.told').innerText"); text != "Cut in two: Heron hummock and Heron hummock 2." {
+		t.Errorf("the cut says of itself: %s", text)
+	}
+	if err := chromedp.Do(tab.Ctx, chromedp.Click("button[value=save]")); err != nil {
+		t.Fatal(err)
+	}
+	await(t, tab, "location.search === '?saved=yes'")
+	if n := zones(); n != before+2 {
+		t.Errorf("%d zones were saved, want the island, cut in two, and the %d before", n, before)
+	}
+	quiet(t, tab, s)
+}
+
+// The rules of axe-core on the pages of the site, where the caller has it.
+func TestServeAccessible(t *testing.T) {
+	name := os.Getenv("SANDWICK_AXE")
+	if name == "" {
+		t.Skip("SANDWICK_AXE does not name axe.min.js: accessibility rules are not checked")
+	}
+	axe, err := os.ReadFile(name)
+	if err != nil {
+		t.Fatal(err)
+	}
+	tab := browser.Open(t)
+	s := serveDemo(t, nil, guard.Times{})
+	for _, path := range []string{"/", "/record/rain", "/record/pass", "/what-if?ask=yes&do-a=hold", "/zones", "/record/rain?amount=x"} {
+		tab.Visit(t, s.base+path, 360, 760)
+		browser.Eval[bool](t, tab, string(axe)+";true")
+		found, err := chromedp.Run(tab.Ctx, chromedp.Evaluate[[]string](
+			`axe.run().then(r => r.violations.map(v => v.id + ': ' + v.help + ' ' + v.nodes.slice(0, 3).map(n => n.html.slice(0, 120) + ' ' + n.failureSummary).join(' | ')))`, chromedp.EvalAwaitPromise))
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, v := range found {
+			t.Errorf("%s: %s", path, v)
+		}
+	}
+}
