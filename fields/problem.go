@@ -74,6 +74,7 @@ func (s *Season) AheadWith(now time.Time, days int, o AheadOptions) Ahead {
 	p := &a.Problem
 	*p = runplan.Problem{Now: now, Days: days, Prices: runplan.Prices{
 		LabourPerStart:  f.Prices.LabourPerStart,
+		LabourPerLeg:    f.Prices.LabourPerLeg,
 		LeachedPerMM_ha: f.Prices.LeachedPerMMHa,
 	}}
 	cal := newCalendar(s.Today, days, f.Location)
@@ -144,6 +145,7 @@ func (s *Season) zoneAhead(z, days int, skies []Sky, crops []CropDay, rain []flo
 		RainMM:          make([]float64, days),
 		IntakeMMPerH:    f.Soils[g.soil].IntakeMMPerH,
 		YieldValuePerM2: fd.ValuePerM2,
+		Protect:         f.Priorities.Times(fd.Name),
 		Ky:              fd.Crop.Ky,
 	}
 	for d, table := range s.tables.days(z, s.Today, days) {
@@ -201,6 +203,14 @@ func (s *Season) well(i int, now, end time.Time, ahead []watering) runplan.Well 
 	}
 	if o.PerKWh > 0 || len(o.Peak) > 0 {
 		w.EnergyPerKWh = func(t time.Time) float64 { return o.EnergyPerKWh(t.In(f.Location)) }
+	}
+	if f.Priorities.DayPerH > 0 {
+		w.AvoidPerH = func(t time.Time) float64 {
+			if f.Priorities.Night.Holds(t.In(f.Location)) {
+				return 0
+			}
+			return f.Priorities.DayPerH
+		}
 	}
 	// A running pass counts whole: its water is spoken for. Of today's hours
 	// only those before now are behind us.

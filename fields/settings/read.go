@@ -38,6 +38,7 @@ func Read(file string, src []byte) (s *Settings, problems, doubts input.Problems
 	s.readProbes(root)
 	s.readPrices(root)
 	s.readOutlook(root)
+	s.readPriorities(root)
 	root.done()
 	return s, r.problems, r.doubts
 }
@@ -194,4 +195,5 @@ func (s *Settings) readPrices(root *section) {
 		NitrogenPerKg:  sec.quantity("nitrogen", perMass, 0, limits{0, 1e5}),
 		LeachedPerMMHa: sec.quantity("leached_value", perDepthHa, 0, limits{0, 1e5}),
 	}
+	s.Prices.LabourPerLeg = sec.number("labour_per_leg", DefaultLegShare*s.Prices.LabourPerStart, limits{0, 1e4})
 }

@@ -44,7 +44,8 @@ type Settings struct {
 	Probes Probes
 	Prices Prices
 
-	Outlook Outlook
+	Outlook    Outlook
+	Priorities Priorities
 }
 
 // Start is how the season begins and how the ground is modelled.
@@ -191,6 +192,7 @@ type Probes struct {
 // Prices are in the farm's currency.
 type Prices struct {
 	LabourPerStart float64 // of starting a machine
+	LabourPerLeg   float64 // of setting one more leg, and of looking after it
 	NitrogenPerKg  float64
 	LeachedPerMMHa float64 // of what a mm of percolation takes from a hectare
 }
@@ -217,4 +219,6 @@ const (
 	DefaultProbeModelError = 0.04
 	DefaultProbeDrift      = 0.01
 	DefaultDryDays         = 0
+	// One more leg on the panel against a start. An assumption, no published source.
+	DefaultLegShare = 0.05
 )

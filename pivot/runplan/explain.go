@@ -16,8 +16,9 @@ import (
 // falling behind, mm: less is a matter of hours within a day.
 const behindMM = 0.5
 
-// behindShare is the least share of a zone that counts.
-const behindShare = 0.01
+// behindShare is the least share of a zone that counts: a slice or two at its
+// edge are no zone that falls behind.
+const behindShare = 0.02
 
 // explain fills in everything of a plan that is not a pass's own accounts.
 func (w *world) explain(plan *Plan, r *Result) {
@@ -28,9 +29,11 @@ func (w *world) explain(plan *Plan, r *Result) {
 			e.first[z] = math.Inf(1)
 		}
 		e.passes(plan)
+		e.delays(plan)
 		idle := Reason{}
 		if !e.runs {
 			idle = e.stands(plan)
+			idle.WaitCost = e.idleDay()
 			plan.Idle = append(plan.Idle, Idle{m.Name, idle})
 		}
 		e.behind(plan, r)
@@ -40,6 +43,110 @@ func (w *world) explain(plan *Plan, r *Result) {
 			}
 		}
 	}
+}
+
+// delays works out what each pass and leg of the machine would cost if its water
+// came a day later and all other water as planned.
+func (e *explainer) delays(plan *Plan) {
+	w, m, days := e.w, e.m, e.w.p.Days
+	t := newTrees(w, m)
+	var trips []trip
+	var of []int // index into the plan's passes
+	j := newJudge(w)
+	var b booking
+	for k := range plan.Passes {
+		if plan.Passes[k].Pivot != m.Name {
+			continue
+		}
+		if tr, err := w.read(&plan.Passes[k]); err == nil {
+			b = booking{legs: b.legs[:0]}
+			j.run(&tr, &b)
+			trips, of = append(trips, tr), append(of, k)
+		}
+	}
+	net := j.water(m.index)
+	row := make([]float64, days)
+	var pieces []piece
+	for i := range trips {
+		ps := &plan.Passes[of[i]]
+		pieces, _ = m.walk(pieces[:0], &trips[i])
+		all, known := 0.0, false
+		for l := range trips[i].legs {
+			if !trips[i].legs[l].wet {
+				continue
+			}
+			sum, priced := 0.0, false
+			for p := range pieces {
+				pc := &pieces[p]
+				if a := m.SliceM2[pc.slice]; pc.leg == l && a > 0 {
+					copy(row, net[pc.slice*days:(pc.slice+1)*days])
+					mm := m.flow[pc.slice] * (pc.t1 - pc.t0) / a * 1000 * m.Efficiency
+					land(w, row, pc.t0, pc.t1, -mm)
+					late := w.day((pc.t0+pc.t1)/2) + 1
+					for d := range row {
+						row[d] = max(row[d], 0)
+					}
+					if late < days {
+						row[late] += mm
+					}
+					sum += t.cost(pc.slice, row) - t.cost(pc.slice, net[pc.slice*days:(pc.slice+1)*days])
+					if late >= days {
+						sum -= mm * m.owed[pc.slice] // given right after the horizon
+					}
+					priced = priced || m.priced(pc.slice)
+				}
+			}
+			ps.Legs[l].Why.WaitCost = math.NaN()
+			if priced {
+				ps.Legs[l].Why.WaitCost = sum
+				all, known = all+sum, true
+			}
+		}
+		ps.Why.WaitCost = math.NaN()
+		if known {
+			ps.Why.WaitCost = all
+		}
+	}
+}
+
+// priced tells whether stress has a price anywhere on a slice.
+func (m *mach) priced(s int) bool {
+	for i := range m.cells[s] {
+		if m.cells[s][i].perMM > 0 {
+			return true
+		}
+	}
+	return false
+}
+
+// idleDay is what it costs a machine that stands to give all ground that comes
+// due its fill tomorrow and not today.
+func (e *explainer) idleDay() float64 {
+	w, m, days := e.w, e.m, e.w.p.Days
+	t := newTrees(w, m)
+	row := make([]float64, days)
+	sum, priced := 0.0, false
+	for s := range m.cells {
+		clear(row)
+		if !(t.due(w, s, 0, row) < w.end()) || days < 2 {
+			continue
+		}
+		worst := 0.0
+		for i := range m.cells[s] {
+			if m.cells[s][i].share >= sliver {
+				worst = max(worst, t.after(s, i, 0, row).dep)
+			}
+		}
+		row[0] = worst
+		today := t.cost(s, row)
+		row[0], row[1] = 0, worst
+		sum += max(0, t.cost(s, row)-today)
+		priced = priced || m.priced(s)
+	}
+	if !priced && sum > 0 {
+		return math.NaN()
+	}
+	return sum
 }
 
 // behind lists the machine's zones that fall behind, and what keeps it from
@@ -286,6 +393,10 @@ func (e *explainer) wait(plan *Plan, ps *Pass, t *trip) {
 	}
 	ps.Wait = ps.Why
 	ps.Wait.Code = DueLater
+	if due := ps.Why.Date; due.IsValid() && due.Before(civil.DateOf(ps.Start)) {
+		// Its ground is due already, nothing is in the way, and yet it waits.
+		ps.Wait.Code = DearerSooner
+	}
 }
 
 // stands says why a machine is not run, or not once more.

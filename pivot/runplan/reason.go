@@ -13,6 +13,7 @@ type Reason struct {
 	DepletionMM, TriggerMM, TableM float64    // of the driver cell: now, on that day (today if never), and the table depth then; TableM +Inf out of reach
 	RainMM                         float64    // expected rain in the horizon (room left for, or what saves the ground)
 	Other                          string     // the machine, window or limit that stands in the way
+	WaitCost                       float64    // of a leg, a pass or an idle machine: what one more day without this water would cost, all else as planned, currency; NaN where no crop value is known
 	Safe                           ReasonCode // with AtRisk: why it is safe as the settings stand
 	By                             *End       // with AtRisk: what would make it due on Date
 }
@@ -41,6 +42,7 @@ const (
 	NoGround                 // the machine has no zone under it
 	CheaperHour              // starts when energy is cheaper
 	Early                    // starts before its own ground must have water, so that Other can follow in time
+	DearerSooner             // started sooner the plan as a whole would cost no less
 	AtRisk                   // as Safe says; but due on Date if what is not known of the ground lies By so much to the worse
 	NoCrop                   // no crop stands on it: its trigger is +Inf
 )
@@ -48,7 +50,7 @@ const (
 var reasonNames = [...]string{
 	"none", "due", "due_later", "not_due", "table_fed", "rain_comes", "walk", "join_legs", "well_busy", "machine_busy",
 	"no_run_hours", "no_water_period", "season_limit", "daily_limit", "flow_short", "too_late", "no_ground",
-	"cheaper_hour", "early", "at_risk", "no_crop",
+	"cheaper_hour", "early", "dearer_sooner", "at_risk", "no_crop",
 }
 
 // String gives the code's name as it stands in JSON.

@@ -111,6 +111,7 @@ func (pl *planner) improve() {
 	x.anneal()
 	x.hurry()
 	x.hedge()
+	x.smooth()
 	pl.best, pl.bestCost = x.draftOf(x.best), x.best.total
 }
 
@@ -762,6 +763,68 @@ func (x *searcher) hurry() {
 			x.best = s
 		} else if ok {
 			x.drop(s)
+		}
+	}
+}
+
+// A leg under narrowDeg must be worth narrowShare of a start: an arm is not known
+// to stand so well, and a run card should be short. Our choice.
+const (
+	narrowDeg   = 10
+	narrowShare = 0.25
+)
+
+// smooth gives narrow legs the setting of a neighbour where that costs little.
+func (x *searcher) smooth() {
+	worth := narrowShare * x.w.p.Prices.LabourPerStart
+	for k := 0; k < len(x.best.jobs); k++ {
+		for again := true; again; {
+			again = false
+			j := x.best.jobs[k]
+			m := &x.w.machs[j.mach]
+			if m.width >= narrowDeg {
+				break
+			}
+			legs := x.legsOf(&j, x.best.flown[k].from, x.best.at[k].turn(j.mach, j.cw))
+			type stretch struct{ from, to int } // stations
+			var narrow []stretch
+			at := 0
+			for l := range legs {
+				first, deg := at, 0.0
+				for at < len(x.st) && deg < legs[l].deg-degTol {
+					deg += x.st[at].deg
+					at++
+				}
+				if legs[l].deg < narrowDeg-degTol {
+					narrow = append(narrow, stretch{first, at})
+				}
+			}
+			st := slices.Clone(x.st)
+			var found *score
+			for _, n := range narrow {
+				for _, beside := range [...]int{n.from - 1, n.to} {
+					if beside < 0 || beside >= len(st) {
+						continue
+					}
+					c := j
+					c.set = slices.Clone(j.set)
+					for i := n.from; i < n.to; i++ {
+						c.set[st[i].slice] = j.set[st[beside].slice]
+					}
+					jobs := slices.Clone(x.best.jobs)
+					jobs[k] = c
+					if s, ok := x.run(jobs, x.best, k); ok && s.total < x.best.total+worth && (found == nil || cheaper(s, found)) {
+						x.drop(found)
+						found = s
+					} else if ok {
+						x.drop(s)
+					}
+				}
+			}
+			if found != nil {
+				x.drop(x.best)
+				x.best, again = found, true
+			}
 		}
 	}
 }

@@ -51,15 +51,15 @@ func (e *Expected) plus(o *Expected) *Expected {
 }
 
 // mostScenarios is how many scenarios a plan is weighed over.
-const mostScenarios = 6
+const mostScenarios = 5
 
 // recourseWork bounds the work on the later passes of one scenario, for each
 // machine.
-const recourseWork = 40_000
+const recourseWork = 12_000
 
 // lessSure are by how many hours what is firm is put off to see whether waiting
 // for the weather is worth it.
-var lessSure = [...]float64{12, 24, 48}
+var lessSure = [...]float64{24}
 
 // hedge weighs ways to begin over the scenarios and keeps the best.
 func (x *searcher) hedge() {
@@ -172,7 +172,6 @@ func (x *searcher) expect(few []Scenario, ways []*searcher, firm, later []job, o
 			return nil
 		}
 		y.best = s
-		y.insertAny()
 		y.descend()
 		e.Scenarios = append(e.Scenarios, Outcome{few[i].Name, few[i].Weight, y.best.total})
 		e.Cost += few[i].Weight * y.best.total

@@ -101,7 +101,7 @@ func (j *Judged) less(k *Judged) Judged {
 	return Judged{
 		Cost: Cost{
 			Pumping: a.Pumping - b.Pumping, Labour: a.Labour - b.Labour, Stress: a.Stress - b.Stress, Late: a.Late - b.Late,
-			Percolation: a.Percolation - b.Percolation, Carry: a.Carry - b.Carry, Total: a.Total - b.Total, Currency: a.Currency,
+			Percolation: a.Percolation - b.Percolation, Carry: a.Carry - b.Carry, Preference: a.Preference - b.Preference, Total: a.Total - b.Total, Currency: a.Currency,
 		},
 		VolumeM3: j.VolumeM3 - k.VolumeM3, PumpHours: j.PumpHours - k.PumpHours, EnergyKWh: j.EnergyKWh - k.EnergyKWh,
 		Starts: j.Starts - k.Starts,
@@ -121,6 +121,7 @@ var costTerms = []costTerm{
 	{"late", "late ground", func(c *Cost) Number { return c.Late }},
 	{"percolation", "nitrogen leached", func(c *Cost) Number { return c.Percolation }},
 	{"carry", "water still owed at the end", func(c *Cost) Number { return c.Carry }},
+	{"preference", "priorities", func(c *Cost) Number { return c.Preference }},
 	{"total", "total", func(c *Cost) Number { return c.Total }},
 }
 

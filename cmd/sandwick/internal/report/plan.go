@@ -67,6 +67,7 @@ type Pass struct {
 	Pauses    []Pause `json:"pauses"` // the machine stands still
 	Why       Reason  `json:"why"`
 	Wait      Reason  `json:"wait"` // why it does not start sooner
+	WaitCost  Number  `json:"wait_cost"` // what the ground loses if its water comes a day later, all else as planned; null without a crop value
 }
 
 // Pause is a stretch of a pass in which the machine stands still.
@@ -89,6 +90,7 @@ type Leg struct {
 	Start    Instant `json:"start"`
 	End      Instant `json:"end"`
 	Why      Reason  `json:"why"`
+	WaitCost Number  `json:"wait_cost"` // as of the pass; none of dry legs
 }
 
 // ZoneDecision is what the plan does for one zone.
@@ -121,14 +123,16 @@ type Cost struct {
 	Late        Number `json:"late"`
 	Percolation Number `json:"percolation"`
 	Carry       Number `json:"carry"`
+	Preference  Number `json:"preference"` // what [priorities] count for; no money
 	Total       Number `json:"total"`
 	Currency    string `json:"currency"`
 }
 
 // Idle is a machine that is not run, and why.
 type Idle struct {
-	Pivot string `json:"pivot"`
-	Why   Reason `json:"why"`
+	Pivot    string `json:"pivot"`
+	Why      Reason `json:"why"`
+	WaitCost Number `json:"wait_cost"` // what a day more without its water costs the ground that comes due
 }
 
 // Behind is ground that passes its trigger although water is planned.
@@ -214,7 +218,7 @@ func NewPlan(f PlanFacts) *Plan {
 		})
 	}
 	for _, m := range f.Plan.Idle {
-		p.Idle = append(p.Idle, Idle{m.Pivot, reason(m.Why)})
+		p.Idle = append(p.Idle, Idle{m.Pivot, reason(m.Why), Number(m.Why.WaitCost)})
 	}
 	for _, b := range f.Plan.Behind {
 		p.Behind = append(p.Behind, Behind{
@@ -236,7 +240,7 @@ func orEmpty[T any](list []T) []T {
 func newCost(c runplan.Cost, currency string) Cost {
 	return Cost{
 		Pumping: Number(c.Pumping), Labour: Number(c.Labour), Stress: Number(c.Stress), Late: Number(c.Late),
-		Percolation: Number(c.Percolation), Carry: Number(c.Carry), Total: Number(c.Total),
+		Percolation: Number(c.Percolation), Carry: Number(c.Carry), Preference: Number(c.Preference), Total: Number(c.Total),
 		Currency: currency,
 	}
 }
@@ -259,7 +263,7 @@ func newPass(p *runplan.Pass, m *pivot.Machine, reason func(runplan.Reason) Reas
 		VolumeM3: Number(p.VolumeM3), PumpHours: Number(p.PumpHours),
 		EnergyKWh: Number(p.EnergyKWh), Cost: Number(p.Cost),
 		Legs: []Leg{}, Pauses: []Pause{},
-		Why: reason(p.Why), Wait: reason(p.Wait),
+		Why: reason(p.Why), Wait: reason(p.Wait), WaitCost: Number(p.Why.WaitCost),
 	}
 	for _, w := range p.Pauses {
 		out.Pauses = append(out.Pauses, Pause{Instant(w.From), Instant(w.To), w.Why})
@@ -275,7 +279,7 @@ func newPass(p *runplan.Pass, m *pivot.Machine, reason func(runplan.Reason) Reas
 			GrossMM: Number(l.GrossMM), NetMM: Number(l.NetMM),
 			Hours: Number(use.Hours), VolumeM3: Number(use.VolumeM3),
 			Start: Instant(l.Start), End: Instant(l.End),
-			Why: reason(l.Why),
+			Why: reason(l.Why), WaitCost: Number(l.Why.WaitCost),
 		})
 	}
 	return out

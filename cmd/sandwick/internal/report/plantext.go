@@ -109,6 +109,13 @@ func writePass(b *strings.Builder, pass *Pass, cuts []string, currency string, s
 	if text := pass.Why.Text(s); text != "" {
 		b.WriteString(table.Paragraph("  Why: ", text+"."))
 	}
+	if cost := float64(pass.WaitCost); math.Abs(cost) >= 0.5 {
+		loss := "cost " + units.Money(currency, cost)
+		if cost < 0 {
+			loss = "save " + units.Money(currency, -cost)
+		}
+		b.WriteString(table.Paragraph("  A day later: ", "would "+loss+" on its ground, all else as planned."))
+	}
 	if text := pass.Wait.NotSooner(s); text != "" {
 		b.WriteString(table.Paragraph("  Not sooner: ", text+"."))
 	}
@@ -274,6 +281,7 @@ func (p *Plan) writeCost(b *strings.Builder) {
 	}{
 		{"pumping", p.Cost.Pumping}, {"starts", p.Cost.Labour}, {"crop lost to stress", p.Cost.Stress},
 		{"late ground", p.Cost.Late}, {"nitrogen leached", p.Cost.Percolation}, {"water still owed at the end", p.Cost.Carry},
+		{"priorities", p.Cost.Preference},
 	}
 	text := []string{}
 	for _, term := range terms {

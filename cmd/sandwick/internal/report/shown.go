@@ -67,7 +67,7 @@ type CostTerm struct {
 func (c *Cost) Terms() []CostTerm {
 	return []CostTerm{
 		{"pumping", c.Pumping}, {"starts", c.Labour}, {"crop lost to stress", c.Stress}, {"late ground", c.Late},
-		{"nitrogen leached", c.Percolation}, {"water still owed at the end", c.Carry},
+		{"nitrogen leached", c.Percolation}, {"water still owed at the end", c.Carry}, {"priorities", c.Preference},
 	}
 }
 

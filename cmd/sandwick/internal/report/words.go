@@ -81,6 +81,8 @@ func (r Reason) Text(s units.System) string {
 		return "energy is cheaper then"
 	case runplan.Early:
 		return "started early, so that " + r.Other + " can follow in time"
+	case runplan.DearerSooner:
+		return "started sooner, the plan as a whole would cost no less"
 	case runplan.AtRisk:
 		return r.safe().Text(s) + "; at risk: " + r.risk(s)
 	}
