@@ -60,6 +60,7 @@ func (t *Totals) add(v *Totals) {
 	c.Late += d.Late
 	c.Percolation += d.Percolation
 	c.Carry += d.Carry
+	c.Preference += d.Preference
 	c.Total += d.Total
 }
 
