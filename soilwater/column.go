@@ -114,7 +114,7 @@ func (c *Column) WithTableOffset(offset float64) *Column {
 // much: what is not known is how far this ground lifts water, not how its
 // horizons differ. Drained content and wilting point stay, so the State of one
 // fits the other. It is an error without a curve, and for a reach that is not
-// possible. It costs a fifth of a millisecond in ground of one soil.
+// possible. It costs half a millisecond in ground of one soil.
 func (c *Column) WithReach(reach float64) (*Column, error) {
 	if !c.curved {
 		return nil, errors.New("reach: this ground has no curve to be scaled")
