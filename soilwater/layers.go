@@ -154,7 +154,7 @@ func (c *Column) day(s *State, d *Demand, w *Water, out *Fluxes, layers []layerD
 	// The stress of the morning: evaporation of the day does not count.
 	want := d.Kcb * d.EToMM
 	onset, taw := c.available(s, layers, f.p)
-	weighted, scale, supply := c.uptake(layers, fed, want)
+	weighted, bulk, scale, supply := c.uptake(layers, fed, want)
 	e := 0.0
 	if !d.Single {
 		if e = c.evaporation(s, d, &f); e > 0 {
@@ -162,7 +162,7 @@ func (c *Column) day(s *State, d *Demand, w *Water, out *Fluxes, layers []layerD
 			s.De += e / f.few // FAO-56 Eq. 77
 		}
 	}
-	t := c.take(layers, want, weighted)
+	t := c.take(layers, want, weighted, bulk)
 
 	upflux := 0.0
 	if fed {
@@ -284,14 +284,23 @@ func (c *Column) stressed(i int, onset, avail, part float64) float64 {
 // roots that cannot take theirs up to the compensation limit (Jarvis 1989,
 // Agricultural Water Management 16:275-291, from memory). weighted is the sum of
 // root shares times stress. A single layer has nobody to stand in for it.
-func (c *Column) scaleFor(want, weighted float64) float64 {
+//
+// Standing in moves uptake to where the water is; it makes none. So all layers
+// together take no more than bulk, what FAO-56 Eq. 84 leaves of the demand for
+// the root zone as a whole: without this, evenly drying ground would go
+// unstressed until twice its stress had come.
+func (c *Column) scaleFor(want, weighted, bulk float64) float64 {
 	if c.n == 1 {
 		return want
 	}
-	if weighted < c.compensate {
-		weighted = c.compensate
+	over := weighted
+	if over < c.compensate {
+		over = c.compensate
 	}
-	return want / weighted
+	if weighted > bulk*over {
+		return want * bulk / weighted
+	}
+	return want / over
 }
 
 // uptake divides the roots of each layer into those the water table keeps in
@@ -304,24 +313,29 @@ func (c *Column) scaleFor(want, weighted float64) float64 {
 // the soil's own q(height) this is our rule for any soil. Low roots come first,
 // for the water passes them; in the last layer it reaches, the lower part of
 // the roots is kept in water. It returns the sum of root shares times stress,
-// the scale the sinks were taken with, and the supply left over.
-func (c *Column) uptake(layers []layerDay, fed bool, want float64) (weighted, scale, supply float64) {
+// the stress of the root zone as a whole, the scale the sinks were taken with,
+// and the supply left over.
+func (c *Column) uptake(layers []layerDay, fed bool, want float64) (weighted, bulk, scale, supply float64) {
+	avail, onset := 0.0, 0.0
 	for i := range layers {
 		l := &layers[i]
 		if l.rooted > 0 {
 			l.storeWater = l.avail
 			l.storeUptake = l.share * c.stressAt(i, l.onset, l.avail, l.rooted)
 			weighted += l.storeUptake
+			avail += l.avail
+			onset += l.onset * l.rooted
 		}
 	}
+	bulk = c.bulk(avail, onset)
 	if !fed {
-		return weighted, c.scaleFor(want, weighted), 0
+		return weighted, bulk, c.scaleFor(want, weighted, bulk), 0
 	}
 	// The sinks depend on how many roots are stressed, and that on the sinks: two
 	// rounds are as good as many.
 	for range 2 {
-		scale = c.scaleFor(want, weighted)
-		weighted, supply = 0, 1
+		scale = c.scaleFor(want, weighted, bulk)
+		weighted, supply, avail = 0, 1, 0
 		for i := len(layers) - 1; i >= 0; i-- {
 			l := &layers[i]
 			if l.rooted <= 0 {
@@ -348,15 +362,27 @@ func (c *Column) uptake(layers []layerDay, fed bool, want float64) (weighted, sc
 				l.storeUptake = l.share * (1 - part) * c.stressAt(i, l.onset, l.storeWater, l.rooted*(1-part))
 			}
 			weighted += l.fedUptake + l.storeUptake
+			avail += max(l.avail, l.whole*part) // the table refills what it serves
 		}
-		if math.Abs(c.scaleFor(want, weighted)-scale) <= sameScale*scale {
+		bulk = c.bulk(avail, onset)
+		if math.Abs(c.scaleFor(want, weighted, bulk)-scale) <= sameScale*scale {
 			break
 		}
 	}
 	for i := range layers {
 		layers[i].fedWater += layers[i].share * scale * layers[i].part
 	}
-	return weighted, scale, supply
+	return weighted, bulk, scale, supply
+}
+
+// bulk is the stress of the root zone as a whole, FAO-56 Eq. 84 with the
+// available water of all layers. Uptake by suction (Profile.Stress) has no p and
+// no such bound.
+func (c *Column) bulk(avail, onset float64) float64 {
+	if c.stress != nil || avail >= onset {
+		return 1
+	}
+	return avail / onset // FAO-56 Eq. 84
 }
 
 // sameScale is the change of the sinks that calls for no second round.
@@ -381,14 +407,14 @@ func (l *layerDay) serve(sink, supply float64) (part, left float64) {
 
 // take lets the roots drink through the day: at constant rates until the water
 // of some roots is gone, then on with the others.
-func (c *Column) take(layers []layerDay, want, weighted float64) float64 {
+func (c *Column) take(layers []layerDay, want, weighted, bulk float64) float64 {
 	const nothing = 1e-12 // share of roots too small to drink
 	got, left := 0.0, 1.0
 	if !(want > 0) {
 		return want // 0, or NaN
 	}
 	for left > 0 && !(weighted < nothing) {
-		scale := c.scaleFor(want, weighted)
+		scale := c.scaleFor(want, weighted, bulk)
 		span := left
 		var empty *float64
 		for i := range layers {

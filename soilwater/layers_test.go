@@ -399,6 +399,32 @@ func TestFactsOfTheTrade(t *testing.T) {
 	}
 }
 
+// On free-draining ground layers are never less stressed than FAO-56 Eq. 84
+// has the root zone as a whole, whatever stands in for dry roots: depletion
+// past RAW is stress.
+func TestStressNoLaterThanOneBucket(t *testing.T) {
+	for _, limit := range []float64{1, 2, 20} {
+		profile := DefaultProfile(soilNamed(t, "field sand"), 0.6)
+		profile.CompensationLimit = limit
+		c := column(t, profile)
+		d := Demand{EToMM: 6, Kcb: 1.1, KcMax: 1.2, Cover: 0.95, P: 0.4, RootM: 0.6}
+		s := c.Start(0, d, math.Inf(1))
+		for day := 1; day <= 30; day++ {
+			depletion, taw, raw := c.Totals(&s, &d, math.Inf(1))
+			var out Fluxes
+			c.Step(&s, &d, &Water{TableM: math.Inf(1)}, &out)
+			whole := 1.0
+			if depletion > raw {
+				whole = (taw - depletion) / (taw - raw) // FAO-56 Eq. 84
+			}
+			// p follows the day's ETc, by up to 0.02 between the evening and the day.
+			if out.Ks > whole+0.04 {
+				t.Errorf("limit %g, day %d: Ks %.3f with %.1f of %.1f mm gone (RAW %.1f); one bucket has %.3f", limit, day, out.Ks, depletion, taw, raw, whole)
+			}
+		}
+	}
+}
+
 // Evaporable water: a wet spring's bare ground may dry to TEW and no further.
 func TestBareGround(t *testing.T) {
 	c := column(t, DefaultProfile(soilNamed(t, "field sand"), 1))

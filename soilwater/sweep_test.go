@@ -151,9 +151,10 @@ func TestOracleRepeatsTheStudy(t *testing.T) {
 // by suction as the study has it. Demanded: mean absolute error of 30-day ET
 // against the half column at most 6 mm, worst 25, the cautious end (no
 // compensation) never later than that column's first day by more than a day.
-// Held here: 1.5 and 6.
+// Held here: 1.5 and 7.5; the worst is loamy sand by p, whose stress begins at
+// a depletion of 0.4 to 0.55 of the water, where the study's begins at 3.25 m.
 func TestGivenCases(t *testing.T) {
-	const meanMM, worstMM = 1.5, 6.0
+	const meanMM, worstMM = 1.5, 7.5
 	cases, want := givenCases(t)
 	for name, stress := range map[string]*Stress{"by p": nil, "by suction": {oracleOnsetM, oracleWiltM}} {
 		mean, worst := 0.0, 0.0
