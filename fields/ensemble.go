@@ -180,6 +180,7 @@ func (b *scenarioBase) force(ahead []Sky) []Forcing {
 				fc.RainMM[d] = mm
 			}
 		}
+		b.s.Farm.withoutUptake(fc.Demand, crops[i][len(b.past):])
 	}
 	return out
 }

@@ -91,38 +91,37 @@ func (f *Farm) bare(c *CropDay) bool {
 	return c.Crop.Stage == crop.Bare || end.IsValid() && c.Crop.Date.After(end)
 }
 
-// withoutCrop takes the trigger from a zone on its days without a crop. All the
+// withoutUptake marks the demand of days without a crop, and counts them. All the
 // water in bare ground counts as readily available, p 1, for nothing takes it
-// up; crops have a p of 0.8 at most (FAO-56 Table 22, note 2), which is how the
-// days are told apart.
-func (f *Farm) withoutCrop(zone *runplan.Zone, crops []CropDay) {
-	bare := 0
-	for d := range zone.Demand {
+// up; crops have a p of 0.8 at most (FAO-56 Table 22, note 2), so that a RAW as
+// large as TAW tells the days apart. In single mode ground that is bare on all
+// days wants nothing: its Kc is evaporation, which is no stress when it stops.
+func (f *Farm) withoutUptake(demand []soilwater.Demand, crops []CropDay) (bare int) {
+	for d := range demand {
 		if f.bare(&crops[d]) {
-			zone.Demand[d].P, zone.Demand[d].FixedP = 1, true
+			demand[d].P, demand[d].FixedP = 1, true
 			bare++
 		}
 	}
-	if bare == 0 {
-		return
+	if bare < len(demand) {
+		return bare
 	}
-	trigger := zone.TriggerMM
-	zone.TriggerMM = func(taw, raw float64) float64 {
-		switch {
-		case raw >= taw*(1-1e-9):
-			return math.Inf(1)
-		case trigger != nil:
-			return trigger(taw, raw)
+	for d := range demand {
+		if demand[d].Single {
+			demand[d].Kcb = 0
 		}
-		return raw
 	}
-	if bare < len(zone.Demand) {
-		return
+	return bare
+}
+
+// withoutCrop takes the trigger from a zone on its days without a crop.
+func (s *Season) withoutCrop(zone *runplan.Zone, field int, crops []CropDay) {
+	f := s.Farm
+	bare := f.withoutUptake(zone.Demand, crops)
+	if bare > 0 {
+		zone.TriggerMM = func(taw, raw float64) float64 { return f.Trigger(field, taw, raw) }
 	}
-	zone.YieldValuePerM2 = 0 // nothing to lose
-	for d := range zone.Demand {
-		if zone.Demand[d].Single {
-			zone.Demand[d] = soilwater.Demand{P: 1, FixedP: true, RootM: zone.Demand[d].RootM, Single: true} // no uptake, no want of it
-		}
+	if bare == len(zone.Demand) {
+		zone.YieldValuePerM2 = 0 // nothing to lose
 	}
 }

@@ -51,8 +51,25 @@ func TestNoCropNoTrigger(t *testing.T) {
 						t.Errorf("zone %d, dry and planted in three days, is due in %g", z, st.Left.Due.AsSet)
 					}
 				}
+				// So it is under other weather.
+				dry := s.DryScenario(nil, 10, f.Outlook.Rule)
+				for z, o := range s.Dryouts(now, []Scenario{dry}) {
+					if c.bare && (!math.IsInf(o.Due.Likely, 1) || !math.IsInf(o.TriggerMM, 1)) {
+						t.Errorf("zone %d, no rain: %+v", z, o)
+					}
+				}
 				if !c.bare {
 					return
+				}
+				under := dry.Under(f, s.Problem(now, 10))
+				lasting, err := under.Lasting()
+				if err != nil {
+					t.Fatal(err)
+				}
+				for z, l := range lasting[0] {
+					if !math.IsInf(l.Due.AsSet, 1) {
+						t.Errorf("zone %d, no rain: due in %g", z, l.Due.AsSet)
+					}
 				}
 				plan, err := runplan.Make(context.Background(), s.Problem(now, 10))
 				if err != nil {

@@ -159,7 +159,7 @@ func (s *Season) zoneAhead(z, days int, skies []Sky, crops []CropDay, rain []flo
 	if !math.IsNaN(fd.Trigger) {
 		zone.TriggerMM = func(taw, _ float64) float64 { return fd.Trigger * taw }
 	}
-	f.withoutCrop(&zone, crops)
+	s.withoutCrop(&zone, g.field, crops)
 	return zone
 }
 

@@ -136,8 +136,11 @@ func (s *Season) Cell(day, cell int) *CellAccount {
 func (s *Season) Crop(day, field int) *CropDay { return &s.crops[field][day] }
 
 // Trigger is the depletion at which a pass is due on a field: its share of TAW,
-// or RAW where the farm does not set one.
+// or RAW where the farm does not set one; +Inf on a day to come without a crop.
 func (f *Farm) Trigger(field int, taw, raw float64) float64 {
+	if raw >= taw*(1-1e-9) { // see withoutUptake
+		return math.Inf(1)
+	}
 	if t := f.Fields[field].Trigger; !math.IsNaN(t) {
 		return t * taw
 	}
