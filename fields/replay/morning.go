@@ -66,7 +66,7 @@ func (r *runner) tell(p *runplan.Problem, day, days int, air, rain bool) {
 // decider gives the passes to begin from now on; those that begin at or after
 // next are decided again.
 type decider interface {
-	decide(ctx context.Context, p *runplan.Problem, day int, next time.Time) ([]runplan.Pass, error)
+	decide(ctx context.Context, s *fields.Season, p *runplan.Problem, day int, next time.Time) ([]runplan.Pass, error)
 }
 
 // run replays one way.
@@ -79,15 +79,15 @@ func (r *runner) run(ctx context.Context, way Way) (Account, error) {
 	var who decider
 	switch way {
 	case Planned:
-		who = planner{r, 0, false, false}
+		who = planner{r, 0, false, false, true}
 	case Foresight:
-		who = planner{r, r.look, true, true}
+		who = planner{r, r.look, true, true, false}
 	case ToldAir:
-		who = planner{r, r.look, true, false}
+		who = planner{r, r.look, true, false, false}
 	case ToldRain:
-		who = planner{r, r.look, false, true}
+		who = planner{r, r.look, false, true, false}
 	case ToldSoon:
-		who = planner{r, 2, true, true}
+		who = planner{r, 2, true, true, false}
 	case Refill:
 		who = &refill{trips: newTrips(len(r.farm.Pivots))}
 	case Calendar:
@@ -110,7 +110,7 @@ func (r *runner) run(ctx context.Context, way Way) (Account, error) {
 		}
 		days := min(look, r.days-d) // everything ends within the replay
 		ahead := season.AheadWith(now, days, fields.AheadOptions{Begun: next.AddDate(0, 0, look), NoEnds: true})
-		begun, err := who.decide(ctx, &ahead.Problem, d, next)
+		begun, err := who.decide(ctx, season, &ahead.Problem, d, next)
 		if err != nil {
 			return Account{}, err
 		}
@@ -134,9 +134,10 @@ type planner struct {
 	*runner
 	days      int // of how many days to come, today the first, it is told
 	air, rain bool
+	weigh     bool // over the same days of earlier years
 }
 
-func (pl planner) decide(ctx context.Context, p *runplan.Problem, day int, next time.Time) ([]runplan.Pass, error) {
+func (pl planner) decide(ctx context.Context, s *fields.Season, p *runplan.Problem, day int, next time.Time) ([]runplan.Pass, error) {
 	pl.tell(p, day, pl.days, pl.air, pl.rain)
 	// A well is planned by itself. Where all its machines are under way until
 	// the next morning nothing of its plan would be begun, and where no ground
@@ -152,6 +153,14 @@ func (pl planner) decide(ctx context.Context, p *runplan.Problem, day int, next 
 	p.Machines = slices.DeleteFunc(p.Machines, func(m runplan.Machine) bool { return idle(m.Well) })
 	if len(p.Machines) == 0 {
 		return nil, nil
+	}
+	if pl.weigh {
+		years, problems := s.Farm.Years(s.Today)
+		if len(problems) > 0 {
+			return nil, problems
+		}
+		e := s.Ensemble(years, p.Days)
+		p.Scenarios = e.For(s.Farm, p)
 	}
 	plan, err := runplan.Make(ctx, *p)
 	return plan.Passes, err

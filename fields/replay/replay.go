@@ -35,12 +35,12 @@ type Way uint8
 
 // The ways.
 const (
-	Planned   Way = iota // the planner, seeing what was known each morning
+	Planned   Way = iota // the planner, seeing what was known each morning, weighed over earlier years
 	Foresight            // the planner, told the true weather of the days it looks ahead
 	Refill               // the whole circle when its driest zone comes to its trigger
 	Calendar             // the whole circle every so many days
 	Recorded             // as the records have it
-	ToldAir              // the planner told the true air but no rain: what not knowing the rain costs
+	ToldAir              // the planner told the true air, and that no rain comes: what not knowing the rain costs
 	ToldRain             // the planner told the true rain but not the air
 	ToldSoon             // the planner told the true weather of today and tomorrow only: what a good short forecast brings
 )

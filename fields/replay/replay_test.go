@@ -49,7 +49,7 @@ func run(t testing.TB, f *fields.Farm, o Options) *Replay {
 // missed. Rows carry whole seconds, which is all they may differ by.
 func TestTwoBooks(t *testing.T) {
 	f := load(t)
-	o := Options{From: day(6, 8), To: day(6, 24), LookDays: 3, Ways: Ways()}
+	o := Options{From: day(6, 10), To: day(6, 19), LookDays: 2, Ways: Ways()}
 	ru, err := newRunner(f, &o)
 	if err != nil {
 		t.Fatal(err)
@@ -188,8 +188,8 @@ func altered(t *testing.T, from civil.Date) *fields.Farm {
 // the same; and a way that is told the weather does differ, or the test would
 // not see anything.
 func TestNothingOfTomorrow(t *testing.T) {
-	turn := day(6, 17)
-	o := Options{From: day(6, 8), To: day(6, 24), LookDays: 4, Ways: []Way{Planned, Refill, Foresight}}
+	turn := day(6, 14)
+	o := Options{From: day(6, 10), To: day(6, 17), LookDays: 3, Ways: []Way{Planned, Refill, Foresight}}
 	a, b := run(t, load(t), o), run(t, altered(t, turn), o)
 	before := func(x *Account, f *fields.Farm) (list []runplan.Pass) {
 		for _, p := range x.Passes {

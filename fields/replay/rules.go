@@ -12,6 +12,7 @@ import (
 	"slices"
 	"time"
 
+	"sandwick/fields"
 	"sandwick/pivot"
 	"sandwick/pivot/runplan"
 	"sandwick/soilwater"
@@ -178,7 +179,7 @@ func Stands(at time.Time, hours float64, shut []runplan.Window) (start time.Time
 // trigger, and gives what that zone will be short of by the evening.
 type refill struct{ trips }
 
-func (r *refill) decide(_ context.Context, p *runplan.Problem, _ int, next time.Time) ([]runplan.Pass, error) {
+func (r *refill) decide(_ context.Context, _ *fields.Season, p *runplan.Problem, _ int, next time.Time) ([]runplan.Pass, error) {
 	var list []wanted
 	for i := range p.Machines {
 		if p.Machines[i].FreeAt.Before(next) {
@@ -337,7 +338,7 @@ type calendar struct {
 	due   []int // by machine: the day of its next trip
 }
 
-func (c *calendar) decide(_ context.Context, p *runplan.Problem, day int, next time.Time) ([]runplan.Pass, error) {
+func (c *calendar) decide(_ context.Context, _ *fields.Season, p *runplan.Problem, day int, next time.Time) ([]runplan.Pass, error) {
 	var list []wanted
 	for i := range p.Machines {
 		rule := &c.rules[i]

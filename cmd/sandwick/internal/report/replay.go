@@ -105,7 +105,7 @@ func newReplayTotals(t *replay.Totals, currency string) ReplayTotals {
 func ruleText(r *replay.Replay, w replay.Way) string {
 	switch w {
 	case replay.Planned:
-		return fmt.Sprintf("the planner each morning, %d days ahead, seeing what was known then: no forecast, earlier years for the air, no rain to come", r.LookDays)
+		return fmt.Sprintf("the planner each morning, %d days ahead, seeing what was known then: no forecast; what is begun is weighed over the same days of earlier years", r.LookDays)
 	case replay.Foresight:
 		return fmt.Sprintf("the same planner told the true weather of its %d days", r.LookDays)
 	case replay.Refill:
