@@ -88,7 +88,7 @@ func (s *Season) Dryouts(now time.Time, scenarios []Scenario) []ZoneDryout {
 	cal := newCalendar(s.Today, days, f.Location)
 	waterings := make([]watering, len(f.Pivots))
 	for i := range f.Pivots {
-		waterings[i] = f.water(i, cal, now.In(f.Location))
+		waterings[i] = f.water(i, cal, f.known(i, now, now, cal.start[days]))
 	}
 	r := dryRunner{Season: s, days: days, due: make([]float64, days+1), stress: make([]float64, days+1), water: make([]soilwater.Water, days)}
 	for z := range f.Zones {

@@ -12,6 +12,7 @@ import (
 
 	"sandwick/et"
 	"sandwick/et/crop"
+	"sandwick/fields/records"
 	"sandwick/fields/settings"
 	"sandwick/pivot"
 	"sandwick/pivot/runplan"
@@ -37,9 +38,9 @@ func (s *Season) Ahead(now time.Time, days int) Ahead { return s.AheadWith(now, 
 // AheadOptions say how to look ahead. The zero value looks as a plan for the
 // farm's own day does.
 type AheadOptions struct {
-	// Begun makes passes recorded with a start before it, though after now, part
-	// of what is under way: the machine is busy until they end, and their water
-	// is coming. They are the later legs of a trip that has begun. Zero: now.
+	// Begun makes passes recorded with a start before it, though after now, count
+	// even where the farm is looked back at from later: the machine is busy until
+	// they end, and their water is coming. Zero: now.
 	Begun time.Time
 	// NoEnds leaves out what is not known of the ground, which only the words
 	// about a plan need, not the plan.
@@ -79,8 +80,10 @@ func (s *Season) AheadWith(now time.Time, days int, o AheadOptions) Ahead {
 	}}
 	cal := newCalendar(s.Today, days, f.Location)
 	waterings := make([]watering, len(f.Pivots))
+	known := make([]int, len(f.Pivots))
 	for i := range f.Pivots {
-		waterings[i] = f.water(i, cal, begun)
+		known[i] = f.known(i, now, begun, end)
+		waterings[i] = f.water(i, cal, known[i])
 	}
 	for i := range f.Wells {
 		p.Wells = append(p.Wells, s.well(i, now, end, waterings))
@@ -92,7 +95,7 @@ func (s *Season) AheadWith(now time.Time, days int, o AheadOptions) Ahead {
 	}
 	rain := f.gaugeRain(s.Today, days, s.Today)
 	for i := range f.Pivots {
-		m := s.machine(i, now, begun, end)
+		m := s.machine(i, known[i], now, end)
 		for z := range f.Zones {
 			g := &f.ground.zones[z]
 			if g.pivot != i {
@@ -116,7 +119,24 @@ func (s *Season) AheadWith(now time.Time, days int, o AheadOptions) Ahead {
 		}
 		p.Machines = append(p.Machines, m)
 	}
+	for i := range p.Machines {
+		s.draw(p, i, f.passes(i)[:known[i]])
+	}
 	return a
+}
+
+// draw says what a machine's trips that cannot be planned any more take from its
+// well: a trip under way until it ends; where others follow, each in its time.
+func (s *Season) draw(p *runplan.Problem, machine int, passes []records.Pass) {
+	m := &p.Machines[machine]
+	n := begunBy(passes, p.Now)
+	switch {
+	case !wetAfter(passes, p.Now):
+	case n > 0 && s.Farm.oneTrip(machine, n-1, len(passes)):
+		m.RunningM3H = m.FlowM3H
+	default:
+		s.Farm.share(p, machine, passes)
+	}
 }
 
 // given is the net water of a slice by day; nil when there is none.
@@ -163,18 +183,19 @@ func (s *Season) zoneAhead(z, days int, skies []Sky, crops []CropDay, rain []flo
 	return zone
 }
 
-func (s *Season) machine(i int, now, begun, end time.Time) runplan.Machine {
+// machine is a machine as its first n passes leave it.
+func (s *Season) machine(i, n int, now, end time.Time) runplan.Machine {
 	f := s.Farm
-	arm := f.armAt(i, now, begun)
 	m := runplan.Machine{
 		Machine: f.Pivots[i].Machine, SliceDeg: f.SliceDeg,
-		ArmDeg: arm.At, FreeAt: now, SliceM2: f.ground.machines[i].sliceM2,
+		ArmDeg: f.Pivots[i].Parked, FreeAt: now, SliceM2: f.ground.machines[i].sliceM2,
 		NoRun: unroll(f.Pivots[i].NoRun, now, end, "no running"),
 	}
-	if arm.Running {
-		m.FreeAt = arm.FreeAt
-		if arm.Water {
-			m.RunningM3H = m.FlowM3H
+	if n > 0 {
+		last := &f.passes(i)[n-1]
+		m.ArmDeg = last.To
+		if last.End.After(now) {
+			m.FreeAt = last.End
 		}
 	}
 	return m

@@ -60,7 +60,7 @@ func (f *Farm) Walk(today civil.Date, o WalkOptions) (*Season, error) {
 	waterings := make([]watering, len(f.Pivots))
 	s.Pumped = make([][]Pumping, len(f.Pivots))
 	for p := range f.Pivots {
-		waterings[p] = f.water(p, cal, cal.start[s.days])
+		waterings[p] = f.water(p, cal, begunBy(f.passes(p), cal.start[s.days]))
 		s.Pumped[p] = waterings[p].pumped
 	}
 	w := &walker{Season: s, waterings: waterings, rain: f.gaugeRain(s.From, s.days, today)}

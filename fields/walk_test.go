@@ -147,7 +147,7 @@ func TestPassOverClockChange(t *testing.T) {
 			"records/passes.csv", "", "pivot,start,end,from_deg,to_deg,direction,water\nWheel,"+c.start+","+c.end+",10,10,ccw,yes\n",
 			"farm.toml", "start = 2025-06-01", "start = 2025-06-01"))
 		cal := newCalendar(date(t, c.day), 2, f.Location)
-		w := f.water(0, cal, cal.start[2])
+		w := f.water(0, cal, begunBy(f.passes(0), cal.start[2]))
 		for i, want := range c.hours {
 			if got := w.pumped[i]; math.Abs(got.Hours-want) > 1e-9 || math.Abs(got.VolumeM3-100*want) > 1e-6 {
 				t.Errorf("%s: day %d has %.6f h and %.3f m³, want %.0f h and %.0f m³", c.name, i, got.Hours, got.VolumeM3, want, 100*want)
@@ -203,7 +203,7 @@ func TestLateWeather(t *testing.T) {
 
 func TestProblem(t *testing.T) {
 	f := mustLoad(t, smallFarm(t,
-		"records/passes.csv", "2025-06-02T18:00,2025-06-03T18:00,0,0,cw,50,yes,", "2025-06-07T20:00,2025-06-08T20:00,0,0,cw,50,yes,\nWheel,2025-06-09T06:00,2025-06-10T06:00,0,0,cw,50,yes,",
+		"records/passes.csv", "2025-06-02T18:00,2025-06-03T18:00,0,0,cw,50,yes,", "2025-06-07T20:00,2025-06-08T20:00,0,0,cw,50,yes,",
 		"records/rain.csv", "2025-06-06,Wheel,0,the shower missed us", "2025-06-08,Wheel,7,"))
 	s := mustWalk(t, f, date(t, "2025-06-08"), WalkOptions{})
 	now := time.Date(2025, 6, 8, 8, 0, 0, 0, f.Location)
@@ -212,8 +212,7 @@ func TestProblem(t *testing.T) {
 		t.Fatalf("problem: %+v", p)
 	}
 	m := &p.Machines[0]
-	// The pass running since 20:00 ends 24 hours later where it began; the one
-	// recorded for tomorrow is not known to the plan.
+	// The pass running since 20:00 ends 24 hours later where it began.
 	if !m.FreeAt.Equal(now.Add(12*time.Hour)) || m.ArmDeg != 0 || m.RunningM3H != 100 {
 		t.Errorf("free at %s at %g degrees, drawing %g", m.FreeAt, m.ArmDeg, m.RunningM3H)
 	}

@@ -78,14 +78,14 @@ func (f *Farm) passes(p int) []records.Pass {
 	return all[from:to]
 }
 
-// water books the passes of one machine that began before a moment.
-func (f *Farm) water(p int, cal calendar, before time.Time) watering {
+// water books the first n passes of one machine.
+func (f *Farm) water(p int, cal calendar, n int) watering {
 	g := &f.ground.machines[p]
 	w := watering{len(g.slices), make([]float64, cal.days()*len(g.slices)), make([]Pumping, cal.days())}
 	m := &f.Pivots[p].Machine
-	passes := f.passes(p)
+	passes := f.passes(p)[:n]
 	for i := range passes {
-		if pass := &passes[i]; pass.Start.Before(before) && pass.End.After(cal.start[0]) {
+		if pass := &passes[i]; pass.End.After(cal.start[0]) {
 			w.add(m, g, pass, cal)
 		}
 	}
@@ -156,30 +156,28 @@ func crossed(pass *records.Pass, slices int, f func(slice int, part pivot.Arc, d
 
 // Arm is where a machine stands at a moment and what it is doing.
 type Arm struct {
-	At      pivot.Azimuth // now; of a running pass, where it will stop
-	FreeAt  time.Time     // when the running pass ends; zero: parked
+	At      pivot.Azimuth // now; of a trip under way, where it will stop
+	FreeAt  time.Time     // when the trip under way ends; zero: parked
 	Running bool
-	Water   bool // the running pass is wet
+	Water   bool // some of what is left of the trip is wet
 }
 
-// ArmAt tells where the last recorded pass that began by now leaves the arm.
-func (f *Farm) ArmAt(p int, now time.Time) Arm { return f.armAt(p, now, now) }
-
-// armAt is ArmAt with every pass that starts by begun under way at now. Water
-// is then of any of those not yet over.
-func (f *Farm) armAt(p int, now, begun time.Time) Arm {
+// ArmAt tells where the last recorded trip that began by now leaves the arm.
+func (f *Farm) ArmAt(p int, now time.Time) Arm {
 	arm := Arm{At: f.Pivots[p].Parked}
 	passes := f.passes(p)
-	for i := range passes {
-		pass := &passes[i]
-		if pass.Start.After(begun) {
-			break
-		}
-		wet := arm.Water
-		arm = Arm{At: pass.To}
-		if pass.End.After(now) {
-			arm.Running, arm.FreeAt, arm.Water = true, pass.End, pass.Water || wet
+	if n := begunBy(passes, now); n > 0 {
+		arm.At = passes[n-1].To
+	}
+	for _, c := range f.Committed(p, now) {
+		if c.Begun {
+			arm = Arm{At: c.To, FreeAt: c.End, Running: true, Water: c.Water}
 		}
 	}
 	return arm
+}
+
+// begunBy is how many passes of a machine have begun by a moment.
+func begunBy(passes []records.Pass, at time.Time) int {
+	return sort.Search(len(passes), func(i int) bool { return passes[i].Start.After(at) })
 }

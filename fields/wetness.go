@@ -62,7 +62,7 @@ func (f *Farm) wetness(skies []Sky, today civil.Date) []crop.Wetness {
 // fieldNet is the mean net irrigation of a field by day.
 func (f *Farm) fieldNet(field, p int, cal calendar) []float64 {
 	days := cal.days()
-	w := f.water(p, cal, settings.StartOfDay(cal.first.AddDays(days), f.Location))
+	w := f.water(p, cal, begunBy(f.passes(p), settings.StartOfDay(cal.first.AddDays(days), f.Location)))
 	net := make([]float64, days)
 	area := 0.0
 	for c := range f.ground.cells {

@@ -6,13 +6,16 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 	"time"
 
+	"sandwick/cmd/sandwick/internal/report"
 	"sandwick/cmd/sandwick/internal/units"
 	"sandwick/et/input"
 	"sandwick/fields"
 	"sandwick/fields/records"
+	"sandwick/fields/settings"
 	"sandwick/pivot"
 	"sandwick/pivot/runplan"
 
@@ -184,6 +187,9 @@ func (d *desk) trip(ctx context.Context, f *passFlags, pivotName string) (t *rec
 	if err := d.legs(f, t); err != nil {
 		return nil, nil, err
 	}
+	if !f.plan || f.start != "" || !math.IsNaN(f.timer) {
+		t.Stands = d.stands(t)
+	}
 	if !math.IsNaN(f.to) {
 		to := pivot.Azimuth(f.to).Norm()
 		if len(f.legs) == 0 && !f.plan {
@@ -191,30 +197,112 @@ func (d *desk) trip(ctx context.Context, f *passFlags, pivotName string) (t *rec
 		} else if !t.StopAt(to) {
 			return nil, nil, about("to", usage(fmt.Errorf("--to: the arm does not come to %g degrees on its way from %g", float64(to), float64(t.From)), "is the direction right?"))
 		}
-		return t, nil, nil
+		if !t.End.IsZero() { // where and when are both told
+			t.Stands = nil
+		}
+		return t, d.stood(t), nil
 	}
-	if t.End.IsZero() || math.IsNaN(t.Hours()) {
+	if t.End.IsZero() {
+		return t, d.stood(t), nil
+	}
+	if math.IsNaN(t.Hours()) {
 		return t, nil, nil
 	}
 	// Stopped at a time: where follows from the timer.
 	there, whole := t.ArmAt(t.End), t.Hours()
 	took := t.End.Sub(t.Start).Hours()
-	if slack := max(0.02*whole, 0.1); took > whole+slack+standing(t) {
-		return nil, nil, about("end", usage(fmt.Errorf("it would have been there after %.1f hours and ended after %.1f", whole, took),
+	if slack, stood := max(0.02*whole, 0.1), standing(t); took > whole+slack+stood {
+		return nil, nil, about("end", usage(fmt.Errorf("it would have been there after %.1f hours and ended after %.1f", whole+stood, took),
 			"is the timer right? say with --to where it ended, and leave the timer out if it is not known"))
+	} else if took >= whole+stood-slack {
+		return t, d.stood(t), nil
 	} else if took >= whole-slack {
+		t.Stands = nil // it ran on through them
 		return t, nil, nil
 	}
+	notes = append(notes, d.stood(t)...)
 	t.StopAt(pivot.Azimuth(math.Round(float64(there))).Norm())
 	notes = append(notes, fmt.Sprintf("stopped at %g degrees by time and timer; if the arm stands elsewhere give --to", math.Round(float64(there))))
 	return t, notes, nil
 }
 
+// standing is how long the trip stood still before its end.
 func standing(t *records.Trip) (h float64) {
+	wet := slices.ContainsFunc(t.Legs, func(l records.Leg) bool { return l.Water })
 	for _, s := range t.Stands {
-		h += s.To.Sub(s.From).Hours()
+		from, to := s.From, s.To
+		if from.Before(t.Start) {
+			from = t.Start
+		}
+		if to.After(t.End) {
+			to = t.End
+		}
+		if to.After(from) && (wet || !s.WetOnly) {
+			h += to.Sub(from).Hours()
+		}
 	}
 	return h
+}
+
+// longest is how long after its start the hours of no running of a trip are looked at.
+const longest = 15 * 24 * time.Hour
+
+// stands are the hours in which the machine may not run, or not with water,
+// while a trip may last.
+func (d *desk) stands(t *records.Trip) []records.Stand {
+	end := t.End
+	if end.IsZero() {
+		end = t.Start.Add(longest)
+	}
+	for _, l := range t.Legs {
+		if l.TimerPct < t.Machine.TimerMinPct || l.TimerPct > t.Machine.TimerMaxPct {
+			return nil // to be refused
+		}
+	}
+	var out []records.Stand
+	add := func(list []settings.Window, wetOnly bool) {
+		for i := range list {
+			for _, w := range list[i].Unroll(t.Start.In(d.Location), end.In(d.Location)) {
+				out = append(out, records.Stand{From: w.From, To: w.To, WetOnly: wetOnly, Why: w.Why})
+			}
+		}
+	}
+	add(d.Pivots[d.PivotIndex(t.Machine.Name)].NoRun, false)
+	for i := range d.Wells {
+		if d.Wells[i].Name == t.Machine.Well {
+			add(d.Wells[i].NoRun, true)
+		}
+	}
+	slices.SortStableFunc(out, func(a, b records.Stand) int { return a.From.Compare(b.From) })
+	return out
+}
+
+// stood tells of the stands that a trip's rows are split at.
+func (d *desk) stood(t *records.Trip) []string {
+	rows, err := t.Stretches()
+	if err != nil || len(t.Stands) == 0 || len(rows) == 0 {
+		return nil
+	}
+	var notes []string
+	tell := func(from, to time.Time) {
+		why := ""
+		for _, s := range t.Stands {
+			if !s.From.After(from) && s.To.After(from) {
+				why = report.Because(s.Why)
+			}
+		}
+		notes = append(notes, fmt.Sprintf("taken to stand still %s to %s%s; if it ran on, say with --end when it was there",
+			report.MomentText(from.In(d.Location)), report.UntilText(from.In(d.Location), to.In(d.Location)), why))
+	}
+	if rows[0].Start.After(t.Start) {
+		tell(t.Start, rows[0].Start)
+	}
+	for i := 1; i < len(rows); i++ {
+		if rows[i].Start.After(rows[i-1].End) {
+			tell(rows[i-1].End, rows[i].Start)
+		}
+	}
+	return notes
 }
 
 // legs fills in the legs: as said, as planned, or one for the whole way.

@@ -259,15 +259,15 @@ func (v view) pageOutlook(season *fields.Season, byFarm bool) *report.Outlook {
 	return report.NewOutlook(v.outlookFacts(season, o, byFarm))
 }
 
-// armNow is where the arm of a running pass is; it walks evenly, as the books
-// have it. ok is false when none is running.
+// armNow is where the arm of a trip under way is; it walks evenly from row to
+// row, as the books have it, and stands between them.
 func (v view) armNow(p int) (at pivot.Azimuth, ok bool) {
 	for i := range v.farm.Records.Passes {
 		pass := &v.farm.Records.Passes[i]
-		if pass.Pivot != v.farm.Pivots[p].Name || pass.Start.After(v.now) || !pass.End.After(v.now) {
+		if pass.Pivot != v.farm.Pivots[p].Name || pass.Start.After(v.now) {
 			continue
 		}
-		turned := pass.Arc().Span() * v.now.Sub(pass.Start).Hours() / pass.Hours()
+		turned := pass.Arc().Span() * min(1, v.now.Sub(pass.Start).Hours()/pass.Hours())
 		if !pass.Clockwise {
 			turned = -turned
 		}

@@ -19,12 +19,13 @@ func (v view) planFacts(season *fields.Season, ahead *fields.Ahead, plan *runpla
 	facts := report.PlanFacts{
 		Farm: v.farm.Name, Currency: v.farm.Currency,
 		Problem: &ahead.Problem, Plan: plan,
-		Weather:  weatherFacts(season, ahead),
-		Forecast: forecastRows(ahead),
-		Rests:    slices.Concat(v.dayNotes(byFarm), estimateNotes(season), v.waterTableNotes(season), v.rangeNotes(season)),
-		Assumed:  v.assumed(),
-		Cuts:     v.plannedCuts(season),
-		Warnings: slices.Concat(rateNotes(&ahead.Problem, plan), aerationNotes(season), report.DoubtNotes(season.Doubts), report.DoubtNotes(v.farm.Doubts)),
+		Committed: report.NewCommitted(v.farm, v.now, v.farm.StartOfDay(season.Today.AddDays(ahead.Problem.Days))),
+		Weather:   weatherFacts(season, ahead),
+		Forecast:  forecastRows(ahead),
+		Rests:     slices.Concat(v.dayNotes(byFarm), estimateNotes(season), v.waterTableNotes(season), v.rangeNotes(season)),
+		Assumed:   v.assumed(),
+		Cuts:      v.plannedCuts(season),
+		Warnings:  slices.Concat(rateNotes(&ahead.Problem, plan), aerationNotes(season), report.DoubtNotes(season.Doubts), report.DoubtNotes(v.farm.Doubts)),
 	}
 	if plan.Search.TimedOut {
 		facts.Warnings = append(facts.Warnings, report.Plain("the search was cut short: this is the best plan found in the time given"))

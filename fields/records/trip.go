@@ -7,6 +7,7 @@ package records
 import (
 	"fmt"
 	"math"
+	"slices"
 	"time"
 
 	"sandwick/pivot"
@@ -34,7 +35,11 @@ type Leg struct {
 }
 
 // Stand is a stretch of time in which the arm stood still.
-type Stand struct{ From, To time.Time }
+type Stand struct {
+	From, To time.Time
+	WetOnly  bool // it kept from running with water only, as a well shut off does
+	Why      string
+}
 
 // Stretch is a row of passes.csv.
 type Stretch struct {
@@ -49,7 +54,6 @@ type Stretch struct {
 func (t *Trip) Stretches() ([]Stretch, error) {
 	var out []Stretch
 	at, from := t.Start, t.From
-	stands := t.Stands
 	for i, leg := range t.Legs {
 		last := i == len(t.Legs)-1
 		end := leg.Until
@@ -57,19 +61,26 @@ func (t *Trip) Stretches() ([]Stretch, error) {
 			end = t.End
 		}
 		s := Stretch{at, end, from, leg.To, leg.TimerPct, leg.Water}
+		told := !end.IsZero()
 		switch {
-		case !end.IsZero():
+		case told && (math.IsNaN(leg.TimerPct) || !t.standsIn(s.Start, end, leg.Water)):
 		case math.IsNaN(leg.TimerPct):
 			if !last {
 				return nil, fmt.Errorf("the leg to %g degrees has neither a timer nor a time at which it ended", float64(leg.To))
 			}
 		default:
 			left := t.Machine.PassHours(pivot.Swept(from, leg.To, t.Clockwise), leg.TimerPct)
-			for len(stands) > 0 && stands[0].From.Before(s.Start.Add(hours(left))) {
-				stand := stands[0]
-				stands = stands[1:]
-				if !stand.To.After(s.Start) {
+			for _, stand := range t.Stands {
+				if stand.WetOnly && !leg.Water || !stand.To.After(s.Start) {
 					continue
+				}
+				there := s.Start.Add(hours(left))
+				if told && stand.From.Before(end) && stand.From.After(there.Add(-time.Minute)) {
+					s.End = there.Round(time.Minute) // it ended standing
+					break
+				}
+				if !stand.From.Before(there) || told && !stand.From.Before(end) {
+					break
 				}
 				if moved := stand.From.Sub(s.Start).Hours(); moved > 0 {
 					part := s
@@ -81,15 +92,33 @@ func (t *Trip) Stretches() ([]Stretch, error) {
 				}
 				s.Start = stand.To
 			}
-			if !last || len(out) > 0 {
-				s.End = s.Start.Add(hours(left)).Round(time.Minute)
+			if told {
+				if !s.Start.Before(end) { // the stand it ended in began sooner than the timer has it
+					out[len(out)-1].To = leg.To
+					at, from = end, leg.To
+					continue
+				}
+				break
 			}
 			end = s.Start.Add(hours(left)).Round(time.Minute)
+			if !last || len(out) > 0 {
+				s.End = end
+			}
 		}
 		out = append(out, s)
 		at, from = end, leg.To
 	}
 	return out, nil
+}
+
+// standsIn tells whether the arm stood in a stretch of time after it had begun to move.
+func (t *Trip) standsIn(from, to time.Time, water bool) bool {
+	for _, s := range t.Stands {
+		if (water || !s.WetOnly) && s.From.After(from) && s.From.Before(to) {
+			return true
+		}
+	}
+	return false
 }
 
 func hours(h float64) time.Duration { return time.Duration(h * float64(time.Hour)) }
@@ -126,22 +155,27 @@ func (t *Trip) walk() pivot.Trip {
 	return w
 }
 
-// ArmAt is where the arm stands at an instant, by the timers and the stands.
+// ArmAt is where the arm stands at an instant, by the timers and the stands; NaN
+// where a timer is not known.
 func (t *Trip) ArmAt(at time.Time) pivot.Azimuth {
-	moving := at.Sub(t.Start)
-	for _, s := range t.Stands {
-		from, to := s.From, s.To
-		if from.Before(t.Start) {
-			from = t.Start
-		}
-		if to.After(at) {
-			to = at
-		}
-		if to.After(from) {
-			moving -= to.Sub(from)
-		}
+	going := *t
+	going.End = time.Time{}
+	going.Legs = slices.Clone(t.Legs)
+	for i := range going.Legs {
+		going.Legs[i].Until = time.Time{}
 	}
-	return t.Machine.ArmAfter(t.walk(), moving.Hours())
+	arm := t.From
+	rows, err := going.Stretches()
+	if err != nil {
+		return pivot.Azimuth(math.NaN())
+	}
+	for _, s := range rows {
+		if !s.Start.Before(at) {
+			break
+		}
+		arm = t.Machine.ArmAfter(pivot.Trip{Clockwise: t.Clockwise, Legs: []pivot.Leg{{From: s.From, To: s.To, TimerPct: s.TimerPct}}}, at.Sub(s.Start).Hours())
+	}
+	return arm
 }
 
 // Entries are the rows for [Writer.Record].

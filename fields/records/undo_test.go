@@ -6,6 +6,7 @@ import (
 	"context"
 	"math/rand/v2"
 	"os"
+	"sandwick/pivot"
 	"strings"
 	"testing"
 	"time"
@@ -236,10 +237,16 @@ func TestStretches(t *testing.T) {
 		{"a circle", Trip{Legs: []Leg{{To: 90, TimerPct: 50, Water: true}}}, []Stretch{{at(0), time.Time{}, 90, 90, 50, true}}},
 		{"three legs", Trip{Clockwise: true, Legs: []Leg{{To: 180, TimerPct: 50, Water: true}, {To: 270, TimerPct: 100}, {To: 90, TimerPct: 50, Water: true}}}, []Stretch{
 			{at(0), at(10), 90, 180, 50, true}, {at(10), at(15), 180, 270, 100, false}, {at(15), at(35), 270, 90, 50, true}}},
-		{"a stand in a leg", Trip{Clockwise: true, Legs: []Leg{{To: 180, TimerPct: 50, Water: true}}, Stands: []Stand{{at(-3), at(-1)}, {at(4), at(6)}, {at(50), at(51)}}}, []Stretch{
+		{"a stand in a leg", Trip{Clockwise: true, Legs: []Leg{{To: 180, TimerPct: 50, Water: true}}, Stands: []Stand{{From: at(-3), To: at(-1)}, {From: at(4), To: at(6)}, {From: at(50), To: at(51)}}}, []Stretch{
 			{at(0), at(4), 90, 126, 50, true}, {at(6), at(12), 126, 180, 50, true}}},
-		{"a stand at the start", Trip{Legs: []Leg{{To: 0, TimerPct: 50, Water: true}}, Stands: []Stand{{at(-1), at(2)}}}, []Stretch{
+		{"a stand at the start", Trip{Legs: []Leg{{To: 0, TimerPct: 50, Water: true}}, Stands: []Stand{{From: at(-1), To: at(2)}}}, []Stretch{
 			{at(2), time.Time{}, 90, 0, 50, true}}},
+		{"a well shut off stops water only", Trip{Clockwise: true, Legs: []Leg{{To: 180, TimerPct: 50}, {To: 270, TimerPct: 50, Water: true}}, Stands: []Stand{{From: at(4), To: at(12), WetOnly: true}}}, []Stretch{
+			{at(0), at(10), 90, 180, 50, false}, {at(12), at(22), 180, 270, 50, true}}},
+		{"stopped after a stand", Trip{Clockwise: true, Legs: []Leg{{To: 153, TimerPct: 50, Water: true}}, End: at(9), Stands: []Stand{{From: at(4), To: at(6)}}}, []Stretch{
+			{at(0), at(4), 90, 126, 50, true}, {at(6), at(9), 126, 153, 50, true}}},
+		{"ended standing", Trip{Clockwise: true, Legs: []Leg{{To: 126, TimerPct: 50, Water: true}}, End: at(5), Stands: []Stand{{From: at(4), To: at(6)}}}, []Stretch{
+			{at(0), at(4), 90, 126, 50, true}}},
 		{"legs by the clock", Trip{Clockwise: true, Legs: []Leg{{To: 120, TimerPct: nan, Water: true, Until: at(3)}, {To: 200, TimerPct: nan, Water: true}}, End: at(9)}, []Stretch{
 			{at(0), at(3), 90, 120, nan, true}, {at(3), at(9), 120, 200, nan, true}}},
 	} {
@@ -255,6 +262,12 @@ func TestStretches(t *testing.T) {
 			if !g.Start.Equal(want.Start) || !g.End.Equal(want.End) || tenth(g.From) != tenth(want.From) || tenth(g.To) != tenth(want.To) || !sameTimer || g.Water != want.Water {
 				t.Errorf("%s: row %d is %+v, want %+v", c.what, i, g, want)
 			}
+		}
+	}
+	for h, want := range map[float64]pivot.Azimuth{3: 117, 5: 126, 8: 144, 40: 180} { // 9 degrees an hour, still from 4 to 6
+		t0 := Trip{Machine: m, Start: start, From: 90, Clockwise: true, Legs: []Leg{{To: 180, TimerPct: 50, Water: true}}, Stands: []Stand{{From: at(4), To: at(6)}}}
+		if got := t0.ArmAt(at(h)); tenth(got) != tenth(want) {
+			t.Errorf("after %g hours at %g degrees, want %g", h, float64(got), float64(want))
 		}
 	}
 	t1 := Trip{Machine: m, From: 90, Clockwise: true, Legs: []Leg{{To: 180, TimerPct: 50}, {To: 90, TimerPct: 50}}}

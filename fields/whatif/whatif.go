@@ -177,11 +177,13 @@ func (w *wish) around(p *runplan.Problem, fixed []runplan.Pass) ([]runplan.Pass,
 
 // taken is the problem once fixed passes are taken for begun: their machines are
 // busy until they are done, their water comes, and machines of the same well
-// that cannot run beside them stand while they draw.
+// that cannot run beside them stand while they draw, as with any pass that is recorded.
 func (w *wish) taken(fixed []runplan.Pass) (runplan.Problem, input.Problems, error) {
 	farm := *w.season.Farm
-	// Looked back at from later, the record goes on after now.
-	farm.Records.Passes = slices.DeleteFunc(slices.Clone(farm.Records.Passes), func(r records.Pass) bool { return r.Start.After(w.now) })
+	farm.Records.Passes = slices.Clone(farm.Records.Passes)
+	if farm.LookedBackAt(w.now) { // the record goes on after now
+		farm.Records.Passes = slices.DeleteFunc(farm.Records.Passes, func(r records.Pass) bool { return r.Start.After(w.now) })
+	}
 	for i := range fixed {
 		farm.Records.Passes = append(farm.Records.Passes, replay.Rows(&fixed[i])...)
 	}
@@ -195,38 +197,7 @@ func (w *wish) taken(fixed []runplan.Pass) (runplan.Problem, input.Problems, err
 		begun = w.now.AddDate(0, 0, w.days+1)
 	}
 	ahead, problems := season.Suppose(season.AheadWith(w.now, w.days, fields.AheadOptions{Begun: begun, NoEnds: true}), w.own.Supposing)
-	p := ahead.Problem
-	p.Machines = slices.Clone(p.Machines)
-	for i := range fixed {
-		ps := &fixed[i]
-		at := slices.IndexFunc(p.Machines, func(m runplan.Machine) bool { return m.Name == ps.Pivot })
-		m := &p.Machines[at]
-		if farm.ArmAt(at, w.now).Running {
-			continue // it runs already; what it draws is known
-		}
-		m.RunningM3H = 0
-		for k := range p.Machines {
-			o := &p.Machines[k]
-			if k == at || o.Well != m.Well || o.FlowM3H+o.EndGunM3H+m.FlowM3H+m.EndGunM3H <= wellFlow(&p, m.Well) {
-				continue
-			}
-			for _, row := range replay.Rows(ps) {
-				if row.Water {
-					o.NoRun = append(slices.Clone(o.NoRun), runplan.Window{From: row.Start, To: row.End, Why: "the well serves " + m.Name})
-				}
-			}
-		}
-	}
-	return p, problems, nil
-}
-
-func wellFlow(p *runplan.Problem, name string) float64 {
-	for i := range p.Wells {
-		if p.Wells[i].Name == name {
-			return p.Wells[i].FlowM3H
-		}
-	}
-	return 0
+	return ahead.Problem, problems, nil
 }
 
 // candidates are passes with which a machine may start at its own time: what the

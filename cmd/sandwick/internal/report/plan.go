@@ -14,22 +14,23 @@ import (
 
 // Plan is what `sandwick plan` answers. Its JSON names are promised.
 type Plan struct {
-	Farm     string         `json:"farm"`
-	MadeAt   Instant        `json:"made_at"`
-	From     Day            `json:"from"` // first day looked at
-	To       Day            `json:"to"`   // last day looked at
-	Weather  Weather        `json:"weather"`
-	Forecast []ForecastRow  `json:"forecast"` // rows used
-	Passes   []Pass         `json:"passes"`
-	Zones    []ZoneDecision `json:"zones"`
-	Cost     Cost           `json:"cost"`
-	Idle     []Idle         `json:"idle"`
-	Behind   []Behind       `json:"behind"`
-	Cuts     []PlannedCut   `json:"cuts"`     // to come
-	Rests    []Note         `json:"rests_on"` // estimates the plan leans on
-	Assumed  []Assumed      `json:"assumed"`  // crop values without a published source
-	Warnings []Note         `json:"warnings"`
-	Cautions []string       `json:"cautions"`
+	Farm      string         `json:"farm"`
+	MadeAt    Instant        `json:"made_at"`
+	From      Day            `json:"from"` // first day looked at
+	To        Day            `json:"to"`   // last day looked at
+	Weather   Weather        `json:"weather"`
+	Forecast  []ForecastRow  `json:"forecast"`  // rows used
+	Committed []Committed    `json:"committed"` // trips recorded that reach beyond now: under way, or entered ahead
+	Passes    []Pass         `json:"passes"`
+	Zones     []ZoneDecision `json:"zones"`
+	Cost      Cost           `json:"cost"`
+	Idle      []Idle         `json:"idle"`
+	Behind    []Behind       `json:"behind"`
+	Cuts      []PlannedCut   `json:"cuts"`     // to come
+	Rests     []Note         `json:"rests_on"` // estimates the plan leans on
+	Assumed   []Assumed      `json:"assumed"`  // crop values without a published source
+	Warnings  []Note         `json:"warnings"`
+	Cautions  []string       `json:"cautions"`
 	// Compared is there for a way of one's own only: its plan beside the program's.
 	Compared *Comparison `json:"compared,omitempty"`
 }
@@ -163,16 +164,17 @@ type Assumed struct {
 
 // PlanFacts is what a Plan is written from.
 type PlanFacts struct {
-	Farm     string
-	Currency string
-	Problem  *runplan.Problem
-	Plan     *runplan.Plan
-	Weather  Weather
-	Forecast []ForecastRow
-	Rests    []Note
-	Assumed  []Assumed
-	Cuts     []PlannedCut
-	Warnings []Note
+	Farm      string
+	Currency  string
+	Problem   *runplan.Problem
+	Plan      *runplan.Plan
+	Committed []Committed
+	Weather   Weather
+	Forecast  []ForecastRow
+	Rests     []Note
+	Assumed   []Assumed
+	Cuts      []PlannedCut
+	Warnings  []Note
 }
 
 // NewPlan puts a plan into the form in which it is written.
@@ -181,22 +183,23 @@ func NewPlan(f PlanFacts) *Plan {
 	today := civil.DateOf(now)
 	reason := func(r runplan.Reason) Reason { return Reason{r, today} }
 	p := &Plan{
-		Farm:     f.Farm,
-		MadeAt:   Instant(now),
-		From:     Day(today),
-		To:       Day(today.AddDays(f.Problem.Days - 1)),
-		Weather:  f.Weather,
-		Forecast: orEmpty(f.Forecast),
-		Passes:   []Pass{},
-		Zones:    []ZoneDecision{},
-		Cost:     newCost(f.Plan.Cost, f.Currency),
-		Idle:     []Idle{},
-		Behind:   []Behind{},
-		Cuts:     orEmpty(f.Cuts),
-		Rests:    orEmpty(f.Rests),
-		Assumed:  orEmpty(f.Assumed),
-		Warnings: orEmpty(f.Warnings),
-		Cautions: cautions[:],
+		Farm:      f.Farm,
+		MadeAt:    Instant(now),
+		From:      Day(today),
+		To:        Day(today.AddDays(f.Problem.Days - 1)),
+		Weather:   f.Weather,
+		Forecast:  orEmpty(f.Forecast),
+		Committed: orEmpty(f.Committed),
+		Passes:    []Pass{},
+		Zones:     []ZoneDecision{},
+		Cost:      newCost(f.Plan.Cost, f.Currency),
+		Idle:      []Idle{},
+		Behind:    []Behind{},
+		Cuts:      orEmpty(f.Cuts),
+		Rests:     orEmpty(f.Rests),
+		Assumed:   orEmpty(f.Assumed),
+		Warnings:  orEmpty(f.Warnings),
+		Cautions:  cautions[:],
 	}
 	for i := range f.Plan.Passes {
 		pass := &f.Plan.Passes[i]
@@ -295,6 +298,7 @@ func direction(clockwise bool) string {
 // Keep leaves only what concerns the fields and pivots that pass the test. The
 // plan as a whole stays what it was: the machines of a well share it.
 func (p *Plan) Keep(field, pivot func(name string) bool) {
+	p.Committed = filter(p.Committed, func(x Committed) bool { return pivot(x.Pivot) })
 	p.Passes = filter(p.Passes, func(x Pass) bool { return pivot(x.Pivot) })
 	p.Zones = filter(p.Zones, func(x ZoneDecision) bool { return field(x.Field) && pivot(x.Pivot) })
 	p.Idle = filter(p.Idle, func(x Idle) bool { return pivot(x.Pivot) })

@@ -21,6 +21,7 @@ func (p *Plan) WriteText(w io.Writer, s units.System) error {
 	made := time.Time(p.MadeAt)
 	fmt.Fprintf(&b, "%s: run plan of %s, %s\n", p.Farm, dayYearText(civil.DateOf(made)), made.Format("15:04"))
 	b.WriteString(table.Paragraph("", p.weatherText()))
+	writeCommitted(&b, p.Committed)
 	p.writePasses(&b, s)
 	p.writeNotRun(&b, s)
 	p.writeLater(&b, s)

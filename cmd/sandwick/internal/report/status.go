@@ -20,12 +20,13 @@ import (
 
 // Status is what `sandwick status` answers. Its JSON names are promised.
 type Status struct {
-	Farm     string       `json:"farm"`
-	At       Instant      `json:"at"`
-	Through  Day          `json:"weather_through"` // last day with weather measured
-	Days     int          `json:"days_looked_at"`
-	Zones    []ZoneStatus `json:"zones"` // worst first
-	Warnings []Note       `json:"warnings"`
+	Farm      string       `json:"farm"`
+	At        Instant      `json:"at"`
+	Through   Day          `json:"weather_through"` // last day with weather measured
+	Days      int          `json:"days_looked_at"`
+	Committed []Committed  `json:"committed"` // trips recorded that reach beyond at: under way, or entered ahead
+	Zones     []ZoneStatus `json:"zones"`     // worst first
+	Warnings  []Note       `json:"warnings"`
 }
 
 // ZoneStatus is one zone this morning: the depletion that the last day left, and
@@ -74,7 +75,8 @@ func NewStatus(season *fields.Season, standing []fields.Standing, at time.Time, 
 	f := season.Farm
 	s := &Status{
 		Farm: f.Name, At: Instant(at), Through: Day(season.WeatherThrough), Days: days, Zones: []ZoneStatus{},
-		Warnings: BookNotes(season),
+		Committed: NewCommitted(f, at, f.StartOfDay(season.Today.AddDays(days))),
+		Warnings:  BookNotes(season),
 	}
 	nan := Number(math.NaN())
 	for i := range standing {
@@ -123,6 +125,9 @@ func (z *ZoneStatus) stands(bare bool) string {
 // Keep leaves only the zones of the fields that pass the test.
 func (s *Status) Keep(field func(name string) bool) {
 	s.Zones = filter(s.Zones, func(z ZoneStatus) bool { return field(z.Field) })
+	s.Committed = filter(s.Committed, func(c Committed) bool {
+		return slices.ContainsFunc(s.Zones, func(z ZoneStatus) bool { return z.Pivot == c.Pivot })
+	})
 }
 
 // mostZones is how many zones one screen holds; the rest are better off.
@@ -136,7 +141,9 @@ func (s *Status) WriteText(w io.Writer, u units.System) error {
 	if through := civil.Date(s.Through); through.IsValid() {
 		fmt.Fprintf(&b, "; weather measured to %s", dayText(through))
 	}
-	b.WriteString("\n\n")
+	b.WriteByte('\n')
+	writeCommitted(&b, s.Committed)
+	b.WriteByte('\n')
 	d := units.Depth.Unit(u)
 	t := table.New(table.Words("zone"), table.Words("stands"), table.Numbers("days left", "to trigger"), table.Numbers("driest", d), table.Numbers("trigger", d),
 		table.Numbers("mean", d), table.Numbers("last water", ""), table.Numbers("net", d), table.Numbers("table", units.Ground.Unit(u)), table.Words("field"))
