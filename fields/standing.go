@@ -16,9 +16,10 @@ import (
 type Standing struct {
 	Zone      int
 	Morning   Morning
-	Left      runplan.Left // the ground without days in it is zero
-	LastWater civil.Date   // last day of the season on which irrigation fell on it; zero: none
-	LastNetMM float64      // mean net depth of that day and of those right before it
+	Left      runplan.Left  // the ground without days in it is zero
+	Ends      []runplan.End // what Left is a range over
+	LastWater civil.Date    // last day of the season on which irrigation fell on it; zero: none
+	LastNetMM float64       // mean net depth of that day and of those right before it
 }
 
 // Standing tells where every zone stands at now, in the order of Farm.Zones,
@@ -38,8 +39,9 @@ func (s *Season) Standing(now time.Time, days int) ([]Standing, error) {
 		out[z].Zone, out[z].Morning = z, mornings[z]
 		if pivot := f.ZonePivot(z); pivot >= 0 {
 			out[z].Left = lasting[pivot][seen[pivot]]
+			out[z].Ends = p.Machines[pivot].Zones[seen[pivot]].Ends
 			seen[pivot]++
-		} else if out[z].Left, err = s.rainfedLeft(z, days, &ahead); err != nil {
+		} else if out[z].Left, out[z].Ends, err = s.rainfedLeft(z, days, &ahead); err != nil {
 			return nil, err
 		}
 		s.lastWater(&out[z])
@@ -47,8 +49,8 @@ func (s *Season) Standing(now time.Time, days int) ([]Standing, error) {
 	return out, nil
 }
 
-// rainfedLeft is how long ground under no machine lasts.
-func (s *Season) rainfedLeft(z, days int, ahead *Ahead) (runplan.Left, error) {
+// rainfedLeft is how long ground under no machine lasts, and the ends run for it.
+func (s *Season) rainfedLeft(z, days int, ahead *Ahead) (runplan.Left, []runplan.End, error) {
 	f := s.Farm
 	ends := s.zoneEndsAhead(z, days)
 	zone := s.rainfed(z, days, ahead.Skies)
@@ -60,7 +62,8 @@ func (s *Season) rainfedLeft(z, days int, ahead *Ahead) (runplan.Left, error) {
 			Cell: pivot.Cell{AreaM2: f.ground.cells[c].AreaM2}, State: s.States[c], EndStates: ends.of(c - from),
 		})
 	}
-	return ahead.Problem.LeftOf(&zone, cells)
+	left, err := ahead.Problem.LeftOf(&zone, cells)
+	return left, zone.Ends, err
 }
 
 // rainfed is a zone under no machine as a plan would see it.

@@ -5,6 +5,7 @@ package report
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"sandwick/cmd/sandwick/internal/units"
 	"sandwick/pivot/runplan"
@@ -43,16 +44,23 @@ func endsOf(problem *runplan.Problem, machine, zone string) []runplan.End {
 	return nil
 }
 
+// lasts is how many days a zone has left.
+type lasts struct {
+	asSet, least, most Number
+	leastBy, mostBy    string
+	ends               []End
+}
+
 // governs says which ends make the range; nothing where it is one number.
-func (z *ZoneDecision) governs(s units.System, horizon int) string {
-	least, most := float64(z.DaysLeftMin), float64(z.DaysLeftMax)
+func (l lasts) governs(s units.System, horizon int) string {
+	least, most := float64(l.least), float64(l.most)
 	if daysText(least, least, horizon) == daysText(most, most, horizon) {
 		return ""
 	}
-	text := wholeDays(float64(z.DaysLeft), horizon) + " as farm.toml has it"
-	for _, by := range [...]string{z.LeftMinBy, z.LeftMaxBy} {
-		for _, e := range z.Ends {
-			if e.End == by && wholeDays(float64(e.Days), horizon) != wholeDays(float64(z.DaysLeft), horizon) {
+	text := wholeDays(float64(l.asSet), horizon) + " as farm.toml has it"
+	for _, by := range [...]string{l.leastBy, l.mostBy} {
+		for _, e := range l.ends {
+			if e.End == by && wholeDays(float64(e.Days), horizon) != wholeDays(float64(l.asSet), horizon) {
 				text += fmt.Sprintf("; %s if %s", wholeDays(float64(e.Days), horizon), endText(e.end, s))
 			}
 		}
@@ -60,11 +68,26 @@ func (z *ZoneDecision) governs(s units.System, horizon int) string {
 	return text
 }
 
+func (z *ZoneDecision) lasts() lasts {
+	return lasts{z.DaysLeft, z.DaysLeftMin, z.DaysLeftMax, z.LeftMinBy, z.LeftMaxBy, z.Ends}
+}
+
+func (z *ZoneStatus) lasts() lasts {
+	return lasts{z.DaysLeft, z.DaysLeftMin, z.DaysLeftMax, z.LeftMinBy, z.LeftMaxBy, z.Ends}
+}
+
+// writeGoverns lists what makes the days of zones a range.
+func writeGoverns(b *strings.Builder, lines []string) {
+	writeList(b, "DAYS that depend on what is not known of the ground", lines)
+}
+
 // wholeDays is "3 days", "less than a day" or "over 10 days".
 func wholeDays(days float64, horizon int) string {
 	switch {
 	case math.IsInf(days, 1):
 		return fmt.Sprintf("over %d days", horizon)
+	case days <= 0:
+		return "none left"
 	case days < 1:
 		return "less than a day"
 	}

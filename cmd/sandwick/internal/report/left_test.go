@@ -44,7 +44,7 @@ func TestGoverns(t *testing.T) {
 			DaysLeft: Number(c.asSet), DaysLeftMin: Number(least), DaysLeftMax: Number(most),
 			LeftMinBy: c.min.String(), LeftMaxBy: c.max.String(), Ends: newEnds(&due, ends),
 		}
-		if got := z.governs(units.US, 10); got != c.want {
+		if got := z.lasts().governs(units.US, 10); got != c.want {
 			t.Errorf("%s: %q, want %q", c.name, got, c.want)
 		}
 	}

@@ -248,11 +248,11 @@ func (p *Plan) writeZones(b *strings.Builder, s units.System) {
 	lines := []string{}
 	for i := range p.Zones {
 		z := &p.Zones[i]
-		if text := z.governs(s, p.horizon()); text != "" {
+		if text := z.lasts().governs(s, p.horizon()); text != "" {
 			lines = append(lines, z.Zone+": "+text)
 		}
 	}
-	writeList(b, "DAYS that depend on what is not known of the ground", lines)
+	writeGoverns(b, lines)
 }
 
 // leastBehindMM is how far past its trigger ground must get to be told of: less

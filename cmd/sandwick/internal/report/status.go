@@ -46,6 +46,9 @@ type ZoneStatus struct {
 	DaysLeft      Number `json:"days_left" csv:"days_left"` // as the settings stand
 	DaysLeftMin   Number `json:"days_left_min" csv:"days_left_min"`
 	DaysLeftMax   Number `json:"days_left_max" csv:"days_left_max"`
+	LeftMinBy     string `json:"days_left_min_by" csv:"days_left_min_by"` // what the two ends of the range come from
+	LeftMaxBy     string `json:"days_left_max_by" csv:"days_left_max_by"`
+	Ends          []End  `json:"ends" csv:"-"` // what the range is made of
 	StressDays    Number `json:"days_to_stress" csv:"days_to_stress"`
 	StressDaysMin Number `json:"days_to_stress_min" csv:"days_to_stress_min"`
 	StressDaysMax Number `json:"days_to_stress_max" csv:"days_to_stress_max"`
@@ -86,6 +89,7 @@ func NewStatus(season *fields.Season, standing []fields.Standing, at time.Time, 
 			TriggerMM: Number(st.Morning.TriggerMM), DriestTrigMM: Number(st.Morning.DriestTriggerMM), TAWMM: Number(st.Morning.TAWMM),
 			Ks: nan, TableM: Number(f.Zones[st.Zone].TableM),
 			DaysLeft: Number(st.Left.Due.AsSet), DaysLeftMin: Number(st.Left.Due.Min), DaysLeftMax: Number(st.Left.Due.Max),
+			LeftMinBy: st.Left.Due.MinBy.String(), LeftMaxBy: st.Left.Due.MaxBy.String(), Ends: newEnds(&st.Left.Due, st.Ends),
 			StressDays: Number(st.Left.Stress.AsSet), StressDaysMin: Number(st.Left.Stress.Min), StressDaysMax: Number(st.Left.Stress.Max),
 			LastWater: Day(st.LastWater), LastNetMM: Number(st.LastNetMM),
 		}
@@ -148,6 +152,7 @@ func (s *Status) WriteText(w io.Writer, u units.System) error {
 	t := table.New(table.Words("zone"), table.Words("stands"), table.Numbers("days left", "to trigger"), table.Numbers("driest", d), table.Numbers("trigger", d),
 		table.Numbers("mean", d), table.Numbers("last water", ""), table.Numbers("net", d), table.Numbers("table", units.Ground.Unit(u)), table.Words("field"))
 	estimated := false
+	var governs []string
 	for i := range s.Zones {
 		if i == mostZones {
 			break
@@ -164,6 +169,9 @@ func (s *Status) WriteText(w io.Writer, u units.System) error {
 			deep = units.Ground.Format(u, float64(z.TableM))
 		}
 		estimated = estimated || z.Estimated
+		if text := z.lasts().governs(u, s.Days); text != "" {
+			governs = append(governs, z.Zone+": "+text)
+		}
 		t.Row(z.Zone, z.Standing, daysText(float64(z.DaysLeftMin), float64(z.DaysLeftMax), s.Days), mark(depths(u, z.DriestMM), z.Estimated),
 			depths(u, z.DriestTrigMM), depths(u, z.DepletionMM), last, net, deep, z.Field)
 	}
@@ -176,6 +184,7 @@ func (s *Status) WriteText(w io.Writer, u units.System) error {
 	if estimated {
 		b.WriteString("* yesterday's weather was partly estimated\n")
 	}
+	writeGoverns(&b, governs)
 	writeList(&b, "Take note", Texts(s.Warnings, u))
 	_, err := io.WriteString(w, b.String())
 	return err

@@ -269,8 +269,8 @@ func timerText(pct float64) string {
 	return strconv.FormatFloat(math.Round(10*pct)/10, 'f', -1, 64)
 }
 
-// daysText says how long ground lasts: "today", "3 to 5", "over 9" for beyond
-// the days looked at.
+// daysText says how long ground lasts: "now" where no time is left, "under 1",
+// "3 to 5", "over 9" for beyond the days looked at.
 func daysText(least, most float64, horizon int) string {
 	beyond := fmt.Sprintf("over %d", horizon)
 	switch {
@@ -282,7 +282,12 @@ func daysText(least, most float64, horizon int) string {
 		return fmt.Sprintf("%.0f or more", math.Floor(least))
 	}
 	lo, hi := math.Floor(least), math.Floor(most)
-	if lo == hi {
+	switch {
+	case most <= 0:
+		return "now"
+	case hi < 1:
+		return "under 1"
+	case lo == hi:
 		return fmt.Sprintf("%.0f", lo)
 	}
 	return fmt.Sprintf("%.0f to %.0f", lo, hi)

@@ -2,6 +2,7 @@ package report
 
 import (
 	"encoding/json"
+	"io"
 	"math"
 	"slices"
 	"strings"
@@ -102,7 +103,7 @@ func TestDaysText(t *testing.T) {
 		least, most float64
 		want        string
 	}{
-		{0, 0, "0"}, {3.2, 3.9, "3"}, {3.2, 5.1, "3 to 5"}, {4, inf, "4 or more"}, {inf, inf, "over 10"}, {math.NaN(), 1, "-"},
+		{0, 0, "now"}, {0, 0.75, "under 1"}, {0.2, 0.75, "under 1"}, {0.75, 1.75, "0 to 1"}, {0.75, inf, "0 or more"}, {3.2, 3.9, "3"}, {3.2, 5.1, "3 to 5"}, {4, inf, "4 or more"}, {inf, inf, "over 10"}, {math.NaN(), 1, "-"},
 	} {
 		if got := daysText(tt.least, tt.most, 10); got != tt.want {
 			t.Errorf("daysText(%v, %v) = %s, want %s", tt.least, tt.most, got, tt.want)
@@ -159,8 +160,30 @@ func TestStatusAndPlanAgree(t *testing.T) {
 		if s.DriestMM != z.DepletionMM || s.DriestTrigMM != z.TriggerMM || s.DaysLeftMin != z.DaysLeftMin {
 			t.Errorf("%s: status has %v of %v mm and %v days, plan %v of %v and %v", z.Zone, s.DriestMM, s.DriestTrigMM, s.DaysLeftMin, z.DepletionMM, z.TriggerMM, z.DaysLeftMin)
 		}
+		if s.LeftMinBy != z.LeftMinBy || s.LeftMaxBy != z.LeftMaxBy || len(s.Ends) != len(z.Ends) {
+			t.Errorf("%s: status ranges from %q to %q over %d ends, plan from %q to %q over %d", z.Zone, s.LeftMinBy, s.LeftMaxBy, len(s.Ends), z.LeftMinBy, z.LeftMaxBy, len(z.Ends))
+		}
 		if s.DriestMM < s.DepletionMM-3 {
 			t.Errorf("%s: driest %v, mean %v", z.Zone, s.DriestMM, s.DepletionMM)
 		}
+	} // The same words about what makes the days a range, each line once.
+	words := func(write func(io.Writer, units.System) error) []string {
+		var b strings.Builder
+		if err := write(&b, units.US); err != nil {
+			t.Fatal(err)
+		}
+		for i, line := range strings.Split(b.String(), "\n") {
+			if n := len([]rune(line)); n > 100 {
+				t.Errorf("line %d is %d wide: %s", i+1, n, line)
+			}
+		}
+		_, rest, _ := strings.Cut(b.String(), "\nDAYS that depend on")
+		rest, _, _ = strings.Cut(strings.TrimSpace(rest), "\n\n")
+		list := strings.Split(rest, "\n  - ")[1:]
+		slices.Sort(list)
+		return list
+	}
+	if a, b := words(status.WriteText), words(plan.WriteText); len(a) == 0 || !slices.Equal(a, b) {
+		t.Errorf("status tells\n%s\nplan\n%s", strings.Join(a, "\n"), strings.Join(b, "\n"))
 	}
 }
