@@ -38,6 +38,8 @@ type board struct {
 	firm  int     // jobs at the head that are not for changing
 	opens float64 // hour before which no other job starts
 
+	overtime bool // run although the time is over: what was found must not be lost
+
 	spare  []*score
 	sheets []*draft
 }
@@ -49,7 +51,6 @@ type score struct {
 	at    []*draft // at[k]: before job k; at[len(jobs)]: the whole. Shared by scores that begin alike
 	cost  []ledger // by machine
 	total float64
-	held  int // further holders
 }
 
 // ledger is what the ground of one machine costs under a plan.
@@ -150,7 +151,7 @@ const runWork = 20
 // run plays jobs in order and gives what all then costs; old is a plan whose
 // first same jobs are the same. False when the time is over.
 func (b *board) run(jobs []job, old *score, same int) (*score, bool) {
-	if b.ctx.Err() != nil {
+	if b.ctx.Err() != nil && !b.overtime {
 		return nil, false
 	}
 	w := b.w
@@ -255,10 +256,6 @@ func (b *board) sheet() *draft {
 // drop gives a score back; what other scores build on stays.
 func (b *board) drop(s *score) {
 	if s == nil {
-		return
-	}
-	if s.held > 0 {
-		s.held--
 		return
 	}
 	for _, d := range s.at {

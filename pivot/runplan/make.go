@@ -48,6 +48,7 @@ func makeOn(ctx context.Context, p Problem, g grid) (Plan, error) {
 		}
 		plan.Passes = append(plan.Passes, parts[i].passes...)
 		plan.Search.Candidates += parts[i].tried
+		plan.Search.Bound += parts[i].bound
 		plan.Search.TimedOut = plan.Search.TimedOut || parts[i].timedOut
 		plan.Expected = plan.Expected.plus(parts[i].expected)
 	}
@@ -89,6 +90,7 @@ type part struct {
 	tried    int
 	timedOut bool
 	expected *Expected
+	bound    float64
 	err      error
 }
 
@@ -122,7 +124,7 @@ func planWell(ctx context.Context, p *Problem, k int, g grid) part {
 	}
 	pl.search()
 	pl.improve()
-	out := part{passes: pl.best.passes(), tried: pl.tried, timedOut: pl.timedOut(), expected: pl.expected}
+	out := part{passes: pl.best.passes(), tried: pl.tried, timedOut: pl.timedOut(), expected: pl.expected, bound: w.bound()}
 	out.passes = w.known(out.passes)
 	return out
 }

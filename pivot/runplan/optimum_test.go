@@ -27,7 +27,7 @@ import (
 	"sandwick/pivot"
 )
 
-var allOptima = flag.Bool("optima", false, "compare the planner with the optimum on all 300 farms, not on every tenth")
+var allOptima = flag.Bool("optima", false, "compare the planner with the optimum on all 300 farms, not on every fifteenth")
 
 // blocks is a farm by blocks of time.
 type blocks struct {
@@ -44,14 +44,15 @@ func blockFarm(t testing.TB, rng *rand.Rand) blocks {
 	machines := 1 + rng.IntN(2)
 	b := blocks{hours: 6, perDay: 4}
 	sectors := 2 + rng.IntN(3)
+	b.slow = [][]int{{2, 4}, {2, 5}, {1, 4}, {1, 2, 4}}[rng.IntN(4)]
+	// What can be gone through in a second or two.
 	switch {
 	case machines == 2:
-		sectors = 2 + rng.IntN(2)
-		days = 4 + rng.IntN(4-sectors)
+		sectors, days = 2, 4+rng.IntN(2)
 	case sectors == 4:
 		days = 4 + rng.IntN(2)
+		b.slow = b.slow[max(0, len(b.slow)-2):]
 	}
-	b.slow = [][]int{{2, 4}, {2, 5}, {1, 2, 4}, {1, 4}}[rng.IntN(4)]
 	deg := 360 / float64(sectors)
 	var ms []Machine
 	for i := range machines {
@@ -449,21 +450,21 @@ func TestTablesAgree(t *testing.T) {
 // Over 300 farms: the planner's cost over the optimum's is at most 0.5 % in the
 // median, 2 % in the 95th percentile and 5 % at worst.
 func TestPlannerNearOptimum(t *testing.T) {
-	every := uint64(10)
+	every := uint64(15)
 	if *allOptima {
 		every = 1
 	}
-	var gaps []float64
+	var gaps, bounds []float64
 	nodes, open := 0, 0
 	for seed := uint64(0); seed < 300; seed += every {
 		b := blockFarm(t, rand.New(rand.NewPCG(seed, 11)))
 		cost, pl := b.plan(t)
 		e := newEnumerator(t, &b)
-		e.best, e.limit = cost*(1+1e-9), 60_000_000
+		e.best, e.limit = cost*(1+1e-9), 100_000_000
 		e.at(0)
 		if e.seen > e.limit {
 			open++
-			t.Logf("open: seed %d: %d machines, %d sectors, %d days slow %v rev %v legs %v best %g of %g", seed, len(b.p.Machines), e.w.machs[0].n, e.days, b.slow, e.w.machs[0].Reversible, e.w.machs[0].MaxLegs, e.best, cost)
+			t.Logf("seed %d: %d machines, %d sectors, %d days: not gone through to the end", seed, len(b.p.Machines), e.w.machs[0].n, e.days)
 			continue
 		}
 		nodes += e.seen
@@ -478,10 +479,12 @@ func TestPlannerNearOptimum(t *testing.T) {
 			t.Logf("seed %d: %d machines, %d sectors, %d days: %g over %g", seed, len(b.p.Machines), e.w.machs[0].n, e.days, cost, e.best)
 		}
 		gaps = append(gaps, gap)
+		bounds = append(bounds, pl.Search.Bound/e.best)
 	}
 	slices.Sort(gaps)
+	slices.Sort(bounds)
 	mid, high, worst := gaps[len(gaps)/2], gaps[len(gaps)*95/100], gaps[len(gaps)-1]
-	t.Logf("%d farms, %d nodes each, %d not gone through to the end: median %.2f %%, 95th percentile %.2f %%, worst %.2f %%", len(gaps), nodes/len(gaps), open, 100*mid, 100*high, 100*worst)
+	t.Logf("%d farms, %d nodes each, %d not gone through to the end: median %.2f %%, 95th percentile %.2f %%, worst %.2f %%; the lower bound is %.0f %% of the optimum in the median", len(gaps), nodes/len(gaps), open, 100*mid, 100*high, 100*worst, 100*bounds[len(bounds)/2])
 	if mid > 0.005 || high > 0.02 || worst > 0.05 {
 		t.Error("more than 0.5, 2 and 5 %")
 	}

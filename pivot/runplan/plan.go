@@ -92,7 +92,7 @@ type Behind struct {
 
 // Search says how the plan was found.
 type Search struct {
-	Bound      float64 // no plan costs less, as far as is known; 0: nothing is known
+	Bound      float64 // no plan costs less: see bound.go
 	Candidates int     // plans evaluated
 	TimedOut   bool    // the context ended the search early: the plan is the best found until then
 }

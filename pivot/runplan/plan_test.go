@@ -387,6 +387,9 @@ func TestPlanAlwaysFeasible(t *testing.T) {
 		if t.Failed() {
 			t.Fatalf("seed %d", seed)
 		}
+		if pl.Search.Bound > pl.Cost.Total*(1+1e-9) || pl.Search.Bound < 0 {
+			t.Errorf("seed %d: costs %g, less than the bound, %g", seed, pl.Cost.Total, pl.Search.Bound)
+		}
 		for i := range pl.Passes {
 			for _, l := range pl.Passes[i].Legs {
 				if l.Water && l.Why.Code != Due && l.Why.Code != JoinLegs {

@@ -90,39 +90,80 @@ func (pl *planner) improve() {
 	}
 	x.light = false
 	x.descend()
-	// Then from the others, and from nothing, as long as that leaves time.
-	for _, jobs := range starts[1:] {
-		if x.work > x.limit/3 {
+	// Then from the others, from rounds without end, and from nothing, as long as
+	// that leaves time.
+	ends := []known{x.known()}
+	for _, jobs := range append(starts[1:], x.rounds()...) {
+		if x.work > x.limit/3 || !x.from(jobs) {
 			break
 		}
-		top := x.best
-		x.best = nil
-		if !x.from(jobs) {
-			x.best = top
-			break
-		}
-		if cheaper(x.best, top) {
-			x.drop(top)
-		} else {
-			x.drop(x.best)
-			x.best = top
-		}
+		ends = append(ends, x.known())
 	}
-	x.anneal()
+	x.anneal(ends)
 	x.hurry()
 	x.hedge()
 	x.smooth()
 	pl.best, pl.bestCost = x.draftOf(x.best), x.best.total
 }
 
+// known is a plan to come back to.
+type known struct {
+	jobs  []job
+	total float64
+}
+
+func (x *searcher) known() known { return known{slices.Clone(x.best.jobs), x.best.total} }
+
+// back makes a plan the best again, also when the time is over.
+func (x *searcher) back(k known) {
+	x.overtime = true
+	s, _ := x.run(k.jobs, nil, 0)
+	x.overtime = false
+	x.drop(x.best)
+	x.best = s
+}
+
 // from goes downhill from some jobs; false when the time is over.
 func (x *searcher) from(jobs []job) bool {
 	s, ok := x.run(jobs, nil, 0)
 	if ok {
+		x.drop(x.best)
 		x.best = x.pruned(s)
 		x.descend()
 	}
 	return ok
+}
+
+// rounds are plans of whole turns one after the other, all machines of the well
+// in turn, each at one timer: light and often, and slower.
+func (x *searcher) rounds() [][]job {
+	var out [][]job
+	for _, part := range [...]float64{1, 0.5, 0.25} {
+		for _, back := range [...]bool{false, true} {
+			var jobs []job
+			turned := make([]bool, len(x.w.machs))
+			now := 0.0
+			for n := 0; now < x.w.end() && n < maxTrips; n++ {
+				i := n % len(x.w.machs)
+				m := &x.w.machs[i]
+				if back && !m.Reversible {
+					break
+				}
+				set := m.setOf(max(m.TimerMaxPct*part, m.slowest))
+				if x.grid.timers != nil {
+					set = x.nearest(set)
+				}
+				cw := !turned[i] || !back && math.IsInf(m.reach, 1)
+				turned[i] = !turned[i]
+				jobs = append(jobs, job{mach: i, after: now, cw: cw, set: slices.Repeat([]uint16{set}, m.n)})
+				now += 360 * m.hPerDeg * 100 / m.timerOf(set)
+			}
+			if len(jobs) > 0 {
+				out = append(out, jobs)
+			}
+		}
+	}
+	return out
 }
 
 // panel sets jobs to timers that the grid has.
@@ -272,7 +313,7 @@ func (x *searcher) change(k int) bool {
 			return true
 		}
 	}
-	if !x.light && (hit(x.merge(k)) || hit(x.swap(k)) || hit(x.split(k))) {
+	if !x.light && (hit(x.merge(k)) || hit(x.swap(k)) || hit(x.split(k)) || hit(x.followTwice(k))) {
 		return true
 	}
 	return x.timers(k) || better
@@ -424,6 +465,32 @@ func (x *searcher) split(k int) bool {
 	}
 	return false
 }
+
+// twice does job k at twice the speed and then once more.
+func (x *searcher) twice(k int) ([]job, int) {
+	j := x.best.jobs[k]
+	m := &x.w.machs[j.mach]
+	j.set = slices.Clone(j.set)
+	for s, set := range j.set {
+		if set == 0 {
+			continue
+		}
+		j.set[s] = m.setOf(min(2*m.timerOf(set), m.TimerMaxPct))
+		if x.grid.timers != nil {
+			j.set[s] = x.nearest(j.set[s])
+		}
+	}
+	again := j
+	again.after = x.best.flown[k].end
+	if m.Reversible && !math.IsInf(m.reach, 1) {
+		again.cw = !j.cw
+	}
+	jobs := slices.Clone(x.best.jobs)
+	jobs[k] = j
+	return slices.Insert(jobs, k+1, again), k
+}
+
+func (x *searcher) followTwice(k int) bool { return x.follow(x.twice(k)) }
 
 // cut ends job k with the last slice that it leaves by an hour; a new job does
 // the rest, not before another. Nil if there would be nothing in one of them.
@@ -577,14 +644,29 @@ const (
 	coolings = 8
 )
 
-// anneal leaves a plan that no single change betters: it makes small changes at
+// anneal leaves plans that no single change betters: it makes small changes at
 // random, but always the same, and takes those that cost more too, fewer and
-// fewer of them. What comes of it goes downhill once more.
-func (x *searcher) anneal() {
+// fewer of them. What comes of it goes downhill once more. It begins by turns
+// with each of the plans given, the cheapest first, and ends with the best seen.
+func (x *searcher) anneal(ends []known) {
+	slices.SortStableFunc(ends, func(a, b known) int { return cmpFloat(a.total, b.total) })
+	ends = slices.CompactFunc(ends, func(a, b known) bool { return math.Abs(a.total-b.total) <= costTol*math.Abs(a.total) })
 	rng := rand.New(rand.NewPCG(1, 2))
-	x.best.held++
-	top := x.best
+	top := ends[0]
+	see := func() {
+		if x.best.total < top.total-costTol*math.Abs(top.total) {
+			top = x.known()
+		}
+	}
 	for round := range coolings {
+		if x.done() {
+			break
+		}
+		from := top
+		if round%2 == 1 {
+			from = ends[(round/2+1)%len(ends)]
+		}
+		x.back(from)
 		first := x.work
 		last := first + (x.limit-first)/(coolings-round)*9/10
 		for x.work < last && !x.done() {
@@ -604,24 +686,12 @@ func (x *searcher) anneal() {
 			}
 			x.drop(x.best)
 			x.best = x.pruned(s)
-			if cheaper(x.best, top) {
-				x.drop(top)
-				top = x.best
-				top.held++
-			}
+			see()
 		}
-		x.drop(x.best)
-		x.best = top
-		top.held++
 		x.descend()
-		if x.best != top {
-			x.drop(top)
-			top = x.best
-			top.held++
-		}
+		see()
 	}
-	x.drop(x.best)
-	x.best = top
+	x.back(top)
 }
 
 // jolt is the best plan with one change at random, and the first job that differs.
@@ -637,7 +707,10 @@ func (x *searcher) jolt(rng *rand.Rand) ([]job, int) {
 	k := rng.IntN(len(jobs))
 	j := jobs[k]
 	m := &x.w.machs[j.mach]
-	switch rng.IntN(12) {
+	switch rng.IntN(13) {
+	case 12: // twice as fast, and once more
+		out, same := x.twice(k)
+		return out, same
 	case 10, 11: // some slices by another of its jobs
 		return x.shift(rng, k)
 	case 0: // one less

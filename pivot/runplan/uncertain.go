@@ -137,12 +137,7 @@ func (x *searcher) hedge() {
 		return
 	}
 	// The later passes as the weather expected would have them.
-	s, ok := x.run(slices.Concat(best, bestLater), nil, 0)
-	if !ok {
-		return
-	}
-	x.drop(x.best)
-	x.best = s
+	x.back(known{jobs: slices.Concat(best, bestLater)})
 	x.firm, x.opens, x.light, x.limit = len(best), opens, true, x.work+recourseWork*len(x.w.machs)
 	x.descend()
 }
