@@ -2,26 +2,55 @@
 package main
 
 import (
+	"bufio"
 	"errors"
 	"fmt"
+	"io"
+	"math"
+	"os"
 	"path/filepath"
+	"strings"
+	"time"
 
 	"sandwick/cmd/sandwick/internal/starter"
+	"sandwick/et/input"
 
+	"github.com/paulmach/orb"
 	"github.com/spf13/cobra"
+	"golang.org/x/term"
 )
 
 const initLong = `Write a farm folder to start from: settings with a comment on every line that needs
 one, a zone map, six weeks of invented weather, and empty record books. It runs as it
 stands, so that each change can be tried at once.
 
-Form:
-  sandwick init DIR
+Forms:
+  sandwick init DIR                 asks where the pivot stands; on anything but a terminal, and
+                                    with --example, an invented farm
+  sandwick init DIR --latitude 44.2 --longitude -89.6 --length 1300ft --elevation 1080ft
+                    --timezone America/Chicago
+  sandwick init DIR --corner 44.196,-89.606 --corner 44.196,-89.594 --corner 44.204,-89.594
+                    --corner 44.204,-89.606 --elevation 1080ft --timezone America/Chicago
+
+The pivot is given by its centre and the length to the last nozzle, or by the four corners,
+LATITUDE,LONGITUDE in order around it, of the square that its circle lies in. The farm has
+one zone then, the whole circle; "sandwick serve" has a page to cut it into those there are.
+Flow and hours, if not given, are the example's for a circle of that size.
 
 DIR is made if need be. A folder that already holds something is left as it is.`
 
+// initFlags tell of one's own farm.
+type initFlags struct {
+	example                       bool
+	name, timezone                string
+	latitude, longitude           float64
+	corners                       []string
+	length, elevation, flow, full string
+}
+
 func (p *program) initCommand() *cobra.Command {
-	return &cobra.Command{
+	f := initFlags{latitude: math.NaN(), longitude: math.NaN()}
+	cmd := &cobra.Command{
 		Use:     "init DIR",
 		Short:   "write a farm folder to start from",
 		Long:    initLong,
@@ -38,12 +67,56 @@ func (p *program) initCommand() *cobra.Command {
 		ValidArgsFunction: func(*cobra.Command, []string, string) ([]cobra.Completion, cobra.ShellCompDirective) {
 			return nil, cobra.ShellCompDirectiveFilterDirs
 		},
-		RunE: func(_ *cobra.Command, args []string) error { return p.init(args[0]) },
+		RunE: func(_ *cobra.Command, args []string) error { return p.init(args[0], f) },
 	}
+	flags := cmd.Flags()
+	flags.BoolVar(&f.example, "example", false, "ask nothing: an invented farm")
+	flags.StringVar(&f.name, "name", "", "the farm's `NAME`")
+	flags.StringVar(&f.timezone, "timezone", "", "the time zone of its clocks, a `NAME` such as America/Chicago")
+	flags.Var(number{&f.latitude}, "latitude", "of the pivot point, `DEGREES`, north is positive")
+	flags.Var(number{&f.longitude}, "longitude", "of the pivot point, `DEGREES`, west is negative")
+	flags.StringArrayVar(&f.corners, "corner", nil, "one of the four corners of its square, `LATITUDE,LONGITUDE`; given four times instead of the centre and the length")
+	flags.StringVar(&f.length, "length", "", "of the pivot to its last nozzle, a `LENGTH` such as 1300ft or 400m")
+	flags.StringVar(&f.elevation, "elevation", "", "of the ground above the sea, a `LENGTH` such as 1080ft")
+	flags.StringVar(&f.flow, "flow", "", "of the pivot, a `FLOW` such as 800gpm or 180m3h (default: the example's for its size)")
+	flags.StringVar(&f.full, "hours", "", "`HOURS` of one revolution at full timer (default: the example's for its size)")
+	for _, flag := range []string{"name", "timezone", "latitude", "longitude", "corner", "length", "elevation", "flow", "hours"} {
+		must(cmd.RegisterFlagCompletionFunc(flag, cobra.NoFileCompletions))
+	}
+	return cmd
 }
 
-func (p *program) init(dir string) error {
-	written, err := starter.Write(dir)
+// any tells whether anything was told of one's own farm.
+func (f *initFlags) any() bool {
+	return f.name != "" || f.timezone != "" || !math.IsNaN(f.latitude) || !math.IsNaN(f.longitude) || len(f.corners) > 0 ||
+		f.length != "" || f.elevation != "" || f.flow != "" || f.full != ""
+}
+
+func (p *program) init(dir string, f initFlags) error {
+	if entries, err := os.ReadDir(dir); err == nil && len(entries) > 0 {
+		return usage(fmt.Errorf("init: %s is not empty, nothing was written", dir), "name a new folder")
+	}
+	write := starter.Write
+	hint := fmt.Sprintf("`sandwick plan --farm %s` runs it; farm.toml says line by line what to change", dir)
+	own := f.any()
+	switch {
+	case own && f.example:
+		return usage(errors.New("init: --example excludes what is said of a farm of your own"), "leave it out")
+	case !own && !f.example && p.onTerminal():
+		if err := p.askFarm(&f); err != nil {
+			return err
+		}
+		own = f.any()
+	}
+	if own {
+		o, err := p.ownFarm(&f)
+		if err != nil {
+			return err
+		}
+		write = o.Write
+		hint = fmt.Sprintf("`sandwick serve --farm %s` has pages to draw its zones and to see its plan; the weather in it is invented, and farm.toml says line by line what to change", dir)
+	}
+	written, err := write(dir)
 	switch {
 	case errors.Is(err, starter.ErrNotEmpty):
 		return usage(fmt.Errorf("init: %s is not empty, nothing was written", dir), "name a new folder")
@@ -55,6 +128,188 @@ func (p *program) init(dir string) error {
 			return err
 		}
 	}
-	p.hint(fmt.Sprintf("`sandwick plan --farm %s` runs it; farm.toml says line by line what to change", dir))
+	p.hint(hint)
 	return nil
 }
+
+// onTerminal tells whether a person can be asked.
+func (p *program) onTerminal() bool {
+	in, ok := p.stdin.(*os.File)
+	out, also := p.stderr.(*os.File)
+	return ok && also && term.IsTerminal(int(in.Fd())) && term.IsTerminal(int(out.Fd()))
+}
+
+// askFarm asks for what ownFarm needs, until each answer will do. An empty first
+// answer is for the invented farm.
+func (p *program) askFarm(f *initFlags) error {
+	in := bufio.NewScanner(p.stdin)
+	ask := func(what string, optional bool, take func(text string) error) error {
+		for {
+			fmt.Fprintf(p.stderr, "%s: ", what)
+			if !in.Scan() {
+				if err := in.Err(); err != nil {
+					return err
+				}
+				return usage(io.ErrUnexpectedEOF, "nothing was written")
+			}
+			text := strings.TrimSpace(in.Text())
+			if text == "" && optional {
+				return nil
+			}
+			err := take(text)
+			if err == nil {
+				return nil
+			}
+			fmt.Fprintf(p.stderr, "  %v\n", err)
+		}
+	}
+	text := func(to *string) func(string) error {
+		return func(t string) error { *to = t; return nil }
+	}
+	quantity := func(to *string, dim input.Dimension) func(string) error {
+		return func(t string) error {
+			_, err := input.ParseQuantity(t, dim)
+			*to = t
+			return err
+		}
+	}
+	coordinate := func(to *float64, most float64) func(string) error {
+		return func(t string) error {
+			if err := (number{to}).Set(t); err != nil {
+				return err
+			}
+			if !(math.Abs(*to) <= most) {
+				return fmt.Errorf("out of range; -%g to %g is accepted", most, most)
+			}
+			return nil
+		}
+	}
+	if err := ask("latitude of the pivot point, degrees north (empty: an invented farm to look at)", true, coordinate(&f.latitude, mostLatitude)); err != nil || math.IsNaN(f.latitude) {
+		return err
+	}
+	for _, q := range []struct {
+		what     string
+		optional bool
+		take     func(string) error
+	}{
+		{"longitude, degrees east (west is negative)", false, coordinate(&f.longitude, 180)},
+		{"length to the last nozzle, such as 1300ft or 400m", false, quantity(&f.length, input.Length)},
+		{"elevation above the sea, such as 1080ft or 330m", false, quantity(&f.elevation, input.Length)},
+		{"time zone, such as America/Chicago", false, func(t string) error { f.timezone = t; return zoneKnown(t) }},
+		{"units of tables, us or si (empty: us)", true, func(t string) error {
+			p.common.units = t
+			_, err := p.common.system()
+			return err
+		}},
+		{"name of the farm (empty: My farm)", true, text(&f.name)},
+	} {
+		if err := ask(q.what, q.optional, q.take); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// mostLatitude is how far from the equator a farm may lie: beyond, the sun does
+// not set or rise for weeks, and nothing is irrigated.
+const mostLatitude = 66
+
+func zoneKnown(name string) error {
+	if name == "" || name == "Local" {
+		return errors.New("not a time zone; a name such as America/Chicago is accepted")
+	}
+	if _, err := time.LoadLocation(name); err != nil {
+		return fmt.Errorf("no time zone has this name; one such as America/Chicago is accepted (got %q)", name)
+	}
+	return nil
+}
+
+// ownFarm makes sense of the flags.
+func (p *program) ownFarm(f *initFlags) (*starter.Own, error) {
+	o := &starter.Own{Name: f.name, Timezone: f.timezone, SI: p.common.units == "si"}
+	if _, err := p.common.system(); p.common.units != "" && err != nil {
+		return nil, err
+	}
+	if o.Name == "" {
+		o.Name = "My farm"
+	}
+	length := func(flag, text string, least, most float64) (float64, error) {
+		q, err := input.ParseQuantity(text, input.Length)
+		if err == nil && !(q.SI >= least && q.SI <= most) {
+			err = fmt.Errorf("out of range; %g to %g m is accepted", least, most)
+		}
+		if err != nil {
+			return 0, usage(fmt.Errorf("--%s: %w (got %q)", flag, err, text), "write it like 1300ft or 400m")
+		}
+		return q.SI, nil
+	}
+	var err error
+	switch {
+	case len(f.corners) > 0 && (!math.IsNaN(f.latitude) || !math.IsNaN(f.longitude) || f.length != ""):
+		return nil, usage(errors.New("--corner excludes --latitude, --longitude and --length"), "the pivot follows from its corners")
+	case len(f.corners) > 0:
+		corners := []orb.Point{}
+		for _, text := range f.corners {
+			lat, lon, ok := strings.Cut(text, ",")
+			y, errY := input.ParseNumber(strings.TrimSpace(lat))
+			x, errX := input.ParseNumber(strings.TrimSpace(lon))
+			if !ok || errY != nil || errX != nil || !(math.Abs(y) <= mostLatitude) || !(math.Abs(x) <= 180) {
+				return nil, usage(fmt.Errorf("--corner: not a place (got %q)", text), "write it as LATITUDE,LONGITUDE in degrees, like 44.196,-89.606")
+			}
+			corners = append(corners, orb.Point{x, y})
+		}
+		if o.Center, o.LengthM, err = starter.Circle(corners); err == nil && !(o.LengthM <= mostLengthM) {
+			err = fmt.Errorf("a circle of %.0f m does not fit any machine", o.LengthM)
+		}
+		if err != nil {
+			return nil, usage(fmt.Errorf("--corner: %w", err), "give --corner four times")
+		}
+	default:
+		for flag, v := range map[string]struct{ v, most float64 }{"latitude": {f.latitude, mostLatitude}, "longitude": {f.longitude, 180}} {
+			if !math.IsNaN(v.v) && !(math.Abs(v.v) <= v.most) {
+				return nil, usage(fmt.Errorf("--%s: out of range (got %g)", flag, v.v), fmt.Sprintf("want degrees from -%g to %g", v.most, v.most))
+			}
+		}
+		missing := []string{}
+		for _, need := range []struct {
+			flag string
+			ok   bool
+		}{{"--latitude", !math.IsNaN(f.latitude)}, {"--longitude", !math.IsNaN(f.longitude)}, {"--length", f.length != ""}} {
+			if !need.ok {
+				missing = append(missing, need.flag)
+			}
+		}
+		if len(missing) > 0 {
+			return nil, usage(fmt.Errorf("init: %s not given", strings.Join(missing, " and ")), "give the pivot's centre and length, or its four corners; `sandwick init --help` shows how")
+		}
+		o.Center = orb.Point{f.longitude, f.latitude}
+		if o.LengthM, err = length("length", f.length, 30, mostLengthM); err != nil {
+			return nil, err
+		}
+	}
+	if f.elevation == "" {
+		return nil, usage(errors.New("init: --elevation not given"), "air pressure follows from it: --elevation 1080ft")
+	}
+	if o.ElevationM, err = length("elevation", f.elevation, -430, 5000); err != nil {
+		return nil, err
+	}
+	if err := zoneKnown(f.timezone); err != nil {
+		return nil, usage(fmt.Errorf("--timezone: %w", err), "")
+	}
+	if f.flow != "" {
+		q, err := input.ParseQuantity(f.flow, input.Flow)
+		if err != nil || !(q.SI > 0) {
+			return nil, usage(fmt.Errorf("--flow: not a flow (got %q)", f.flow), "write it like 800gpm or 180m3h")
+		}
+		o.FlowM3H = q.SI
+	}
+	if f.full != "" {
+		if o.HoursAtFull, err = input.ParseNumber(strings.TrimSuffix(f.full, "h")); err != nil || !(o.HoursAtFull > 0) {
+			return nil, usage(fmt.Errorf("--hours: not a number of hours (got %q)", f.full), "write it like 20")
+		}
+	}
+	return o, nil
+}
+
+// mostLengthM is longer than any centre pivot. Common practice, no published source.
+const mostLengthM = 1200

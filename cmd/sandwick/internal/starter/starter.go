@@ -21,6 +21,11 @@ var ErrNotEmpty = errors.New("the folder is not empty")
 // nothing is written. The names of the files written come back in order, with
 // slashes, relative to dir.
 func Write(dir string) (written []string, err error) {
+	return write(dir, func(_ string, text []byte) ([]byte, error) { return text, nil })
+}
+
+// write writes the farm with its texts changed.
+func write(dir string, change func(name string, text []byte) ([]byte, error)) (written []string, err error) {
 	entries, err := os.ReadDir(dir)
 	switch {
 	case err == nil && len(entries) > 0:
@@ -42,6 +47,9 @@ func Write(dir string) (written []string, err error) {
 		}
 		data, err := fs.ReadFile(source, name)
 		if err != nil {
+			return err
+		}
+		if data, err = change(name, data); err != nil {
 			return err
 		}
 		if err := writeNew(path, data); err != nil {
