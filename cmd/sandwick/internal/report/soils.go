@@ -32,16 +32,17 @@ type Soil struct {
 	Flux            []Flux    `json:"flux"`
 }
 
-// Horizon is a stretch of one parameter set. Contents are m³/m³.
+// Horizon is a stretch of one parameter set. Contents are percent of the ground's
+// volume, as in farm.toml.
 type Horizon struct {
 	TopM            Number `json:"top_m"`
 	BottomM         Number `json:"bottom_m"` // null: as deep as roots go
 	Hydraulics      string `json:"hydraulics"`
 	Source          string `json:"source"`
 	Verified        string `json:"verified"`
-	Saturated       Number `json:"saturated"`
-	Drained         Number `json:"field_capacity"`
-	Wilting         Number `json:"wilting_point"`
+	Saturated       Number `json:"saturated_pct"`
+	Drained         Number `json:"field_capacity_pct"`
+	Wilting         Number `json:"wilting_point_pct"`
 	AvailableMMPerM Number `json:"available_mm_per_m"`
 	OwnReachM       Number `json:"own_reach_m"` // of the parameter set
 	AlphaPerM       Number `json:"alpha_per_m"` // as scaled to the reach
@@ -57,13 +58,15 @@ type Full struct {
 	TableM      Number `json:"water_table_m" csv:"water_table_m"` // null: out of reach
 	FullMM      Number `json:"full_mm" csv:"full_mm"`
 	AvailableMM Number `json:"available_mm" csv:"available_mm"`
-	FluxMM      Number `json:"flux_mm_per_day" csv:"flux_mm_per_day"` // the most that rises to the foot of the roots; null where the table stands in them
+	FluxMM      Number `json:"flux_mm_per_day" csv:"flux_mm_per_day"` // the most that rises to the foot of the roots; null where the table stands in them, and where it is ample
+	Ample       bool   `json:"ample" csv:"ample"`                     // beyond anything a crop or the air asks for
 }
 
 // Flux is the steady flux over a distance from the water table.
 type Flux struct {
 	DistanceM Number `json:"distance_m"`
-	MMPerDay  Number `json:"flux_mm_per_day"`
+	MMPerDay  Number `json:"flux_mm_per_day"` // null where it is ample
+	Ample     bool   `json:"ample"`           // beyond anything a crop or the air asks for
 }
 
 // NewSoils puts the facts of a farm's soils into the form in which they are written.
@@ -81,19 +84,24 @@ func NewSoils(f *fields.Farm, facts []fields.SoilFacts) *Soils {
 		for _, h := range x.Horizons {
 			s.Horizons = append(s.Horizons, Horizon{
 				Number(h.TopM), Number(h.BottomM), h.Set, h.Source, h.Verified,
-				Number(h.Saturated), Number(h.Drained), Number(h.Wilting), Number(h.AvailableMMPerM),
+				Number(100 * h.Saturated), Number(100 * h.Drained), Number(100 * h.Wilting), Number(h.AvailableMMPerM),
 				Number(h.OwnReachM), Number(h.AlphaPerM), Number(h.N), Number(h.KsMPerDay),
 			})
 		}
 		for _, r := range x.Roots {
 			for _, o := range r.Over {
+				flux, ample := Number(o.FluxMM), false
+				if !math.IsInf(o.FluxMM, 1) { // in the roots
+					flux, ample = orAmple(o.FluxMM)
+				}
 				s.Full = append(s.Full, Full{
-					s.Name, Number(r.RootM), Names(r.Crops), Number(o.TableM), Number(o.FullMM), Number(o.AvailableMM), Number(o.FluxMM),
+					s.Name, Number(r.RootM), Names(r.Crops), Number(o.TableM), Number(o.FullMM), Number(o.AvailableMM), flux, ample,
 				})
 			}
 		}
 		for _, q := range x.Flux {
-			s.Flux = append(s.Flux, Flux{Number(q.DistanceM), Number(q.MMPerDay)})
+			flux, ample := orAmple(q.MMPerDay)
+			s.Flux = append(s.Flux, Flux{Number(q.DistanceM), flux, ample})
 		}
 		out.Soils = append(out.Soils, s)
 	}
@@ -153,7 +161,7 @@ func (o *Soil) write(b *strings.Builder, s units.System) {
 			roots = fmt.Sprintf("%s (%s)", units.Ground.Text(s, float64(f.RootM)), strings.Join(f.Crops, ", "))
 			last = f.RootM
 		}
-		depth, rises := "deep", fluxText(s, f.FluxMM)
+		depth, rises := "deep", fluxText(s, f.FluxMM, f.Ample)
 		if !math.IsInf(float64(f.TableM), 1) {
 			depth = units.Ground.Format(s, float64(f.TableM))
 		}
@@ -167,7 +175,7 @@ func (o *Soil) write(b *strings.Builder, s units.System) {
 	t = table.New(table.Numbers("distance", units.Ground.Unit(s)), table.Column{Name: "flux", Unit: units.Flux.Unit(s), Right: true})
 	t.Indent = 2
 	for _, q := range o.Flux {
-		t.Row(units.Ground.Format(s, float64(q.DistanceM)), fluxText(s, q.MMPerDay))
+		t.Row(units.Ground.Format(s, float64(q.DistanceM)), fluxText(s, q.MMPerDay, q.Ample))
 	}
 	b.WriteString(t.String())
 }
@@ -186,11 +194,19 @@ func (h *Horizon) rangeText(s units.System) string {
 // more it is means nothing.
 const ampleMM = 50
 
-func fluxText(s units.System, n Number) string {
-	if n > ampleMM {
+// orAmple is a flux, or none where it is ample.
+func orAmple(mm float64) (flux Number, ample bool) {
+	if mm > ampleMM {
+		return Number(math.NaN()), true
+	}
+	return Number(mm), false
+}
+
+func fluxText(s units.System, n Number, ample bool) string {
+	if ample {
 		return "ample"
 	}
 	return units.Flux.Format(s, float64(n))
 }
 
-func percent(n Number) string { return units.Number(100*float64(n), 1) }
+func percent(n Number) string { return units.Number(float64(n), 1) }
