@@ -23,8 +23,8 @@ import (
 	"sandwick/soilwater/watertable"
 )
 
-// The ends of root compensation: the limits of the brief's physics, none and so
-// much that one wet quarter of the roots can feed the whole crop.
+// The ends of root compensation: none, and so much that one wet quarter of the
+// roots can feed the whole crop. What roots do lies in between.
 const (
 	compensationLeast = 1
 	compensationMost  = 20

@@ -149,7 +149,7 @@ func TestSoilFacts(t *testing.T) {
 	if o.ReachSet || len(facts) != 1 || len(o.Horizons) != 1 || h.Set != "field sand" || h.Verified != "computed" || !math.IsInf(h.BottomM, 1) {
 		t.Fatalf("%+v", o)
 	}
-	within(t, "reach of field sand (the brief's table of reaches)", o.ReachM, 0.89, 0.005)
+	within(t, "reach of field sand, by quadrature of its parameters outside the program", o.ReachM, 0.89, 0.005)
 	within(t, "about an inch a foot", h.AvailableMMPerM, 1000.0/12, 3)
 	r := o.Roots[0]
 	if len(o.Roots) != 1 || r.RootM != 1 || r.Crops[0] != "sward" || len(r.Over) != 3 {
@@ -173,7 +173,8 @@ func TestSoilFacts(t *testing.T) {
 	if !math.IsInf(r.Over[1].FluxMM, 1) || !(r.Over[2].FluxMM > 10) || r.Over[0].FluxMM != 0 {
 		t.Errorf("flux to the foot of the roots: %+v", r.Over)
 	}
-	// The brief's flux: 10 cm more distance multiplies it by 0.08 to 0.70.
+	// On sand 10 cm more distance multiplies the flux by 0.08 to 0.70: sands by
+	// quadrature of their parameters outside the program.
 	if q := o.Flux[1].MMPerDay / o.Flux[0].MMPerDay; !(q > math.Pow(0.08, 5) && q < math.Pow(0.7, 5)) {
 		t.Errorf("half a metre more leaves %g of the flux", q)
 	}

@@ -148,11 +148,11 @@ func TestOracleRepeatsTheStudy(t *testing.T) {
 
 // The model on the given cases, with four layers and every other setting at its
 // default, taking the crop's FAO-56 p (mint 0.40, corn 0.55); and with uptake
-// by suction as the study has it. Demanded: mean absolute error of 30-day ET
-// against the half column at most 6 mm, worst 25, the cautious end (no
-// compensation) never later than that column's first day by more than a day.
-// Held here: 1.5 and 7.5; the worst is loamy sand by p, whose stress begins at
-// a depletion of 0.4 to 0.55 of the water, where the study's begins at 3.25 m.
+// by suction as the study has it. The cautious end (no compensation) is never
+// later than the half column's first day by more than a day. The error of 30-day
+// ET against that column is held to a mean of 1.5 mm and a worst of 7.5; the worst
+// is loamy sand by p, whose stress begins at a depletion of 0.4 to 0.55 of the
+// water, where the study's begins at 3.25 m.
 func TestGivenCases(t *testing.T) {
 	const meanMM, worstMM = 1.5, 7.5
 	cases, want := givenCases(t)
