@@ -176,7 +176,7 @@ type local struct {
 	guard *guard.Guard
 	keep  keeper
 	work  chan struct{} // held by a reckoning besides the answers: one at a time
-	sheet sync.Mutex    // held while something is recorded: the file's lock is not fair
+	sheet chan struct{} // held while something is recorded: the file's lock is not fair
 	past  receipts
 }
 
@@ -184,7 +184,7 @@ type local struct {
 func (p *program) local(ctx context.Context, phrase *guard.Passphrase, names []string, log *slog.Logger) (*local, error) {
 	work := *p // its own messages go nowhere: pages say what there is to say
 	work.stderr = silent{}
-	l := &local{p: &work, work: make(chan struct{}, 1)}
+	l := &local{p: &work, work: make(chan struct{}, 1), sheet: make(chan struct{}, 1)}
 	l.keep.p, l.keep.ctx = &work, ctx
 	l.past.now = p.now
 	open := []string{}
@@ -382,6 +382,34 @@ func (l *local) changes(w http.ResponseWriter, r *http.Request) {
 		}
 	}
 }
+
+// queueTime is how long something to be recorded waits for those before it: well
+// within the time in which a request must be answered.
+const queueTime = 15 * time.Second
+
+// turn waits until it is this request's turn to write. Without a turn nothing may
+// be written: whoever sent it is gone, or is told to send it again.
+func (l *local) turn(w http.ResponseWriter, r *http.Request) (done func(), ok bool) {
+	select {
+	case l.sheet <- struct{}{}:
+	default:
+		patience := time.NewTimer(queueTime)
+		defer patience.Stop()
+		select {
+		case l.sheet <- struct{}{}:
+		case <-patience.C:
+			return nil, false
+		case <-r.Context().Done():
+			return nil, false
+		}
+	}
+	// What is written now is answered too, however long the wait was.
+	_ = http.NewResponseController(w).SetWriteDeadline(time.Now().Add(time.Minute))
+	return func() { <-l.sheet }, true
+}
+
+// errQueue is told to those who got no turn.
+var errQueue = errors.New("nothing was recorded: too many are recording at once; send it again")
 
 // receipt is what was done by one form, kept for the page that tells of it.
 type receipt struct {

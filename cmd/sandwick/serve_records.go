@@ -112,8 +112,13 @@ func (l *local) record(w http.ResponseWriter, r *http.Request, f *recordForm) {
 		l.guard.Refuse(w, r, http.StatusBadRequest, "the form is damaged")
 		return
 	}
-	l.sheet.Lock()
-	defer l.sheet.Unlock()
+	end, ok := l.turn(w, r)
+	if !ok {
+		l.guard.Note(r, slog.LevelWarn, "refused", "status", http.StatusServiceUnavailable, "why", "too many at once")
+		l.form(w, r, f, http.StatusServiceUnavailable, said, errQueue)
+		return
+	}
+	defer end()
 	if l.past.find(once) != nil {
 		l.toDone(w, r, once)
 		return
@@ -263,8 +268,12 @@ func (l *local) undo(w http.ResponseWriter, r *http.Request) {
 		l.guard.Refuse(w, r, http.StatusBadRequest, "the form is damaged")
 		return
 	}
-	l.sheet.Lock()
-	defer l.sheet.Unlock()
+	end, ok := l.turn(w, r)
+	if !ok {
+		l.guard.Refuse(w, r, http.StatusServiceUnavailable, "too many are recording at once: send it again")
+		return
+	}
+	defer end()
 	var told []string
 	d, err := l.pageDesk(&told)
 	if err != nil {

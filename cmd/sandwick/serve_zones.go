@@ -127,9 +127,13 @@ func (l *local) saveZones(w http.ResponseWriter, r *http.Request) {
 		sendMap(w, text)
 		return
 	}
-	l.sheet.Lock()
+	end, ok := l.turn(w, r)
+	if !ok {
+		l.zones(w, r, http.StatusServiceUnavailable, r.PostForm, []string{errQueue.Error()})
+		return
+	}
 	err := z.Save(context.WithoutCancel(r.Context()), r.PostForm.Get("was"), text)
-	l.sheet.Unlock()
+	end()
 	switch {
 	case err == nil:
 		l.guard.Note(r, slog.LevelInfo, "map saved")
