@@ -9,6 +9,7 @@ import (
 	"testing"
 
 	"sandwick/fields"
+	"sandwick/soilwater/watertable"
 )
 
 // low tells whether a zone is meant to be fed from below all summer.
@@ -116,6 +117,22 @@ func TestDemoMeters(t *testing.T) {
 		}
 		if got, want := (through-first)/pumped, wells[w].RealFlow; math.Abs(got-want) > 0.04 {
 			t.Errorf("%s: the meter shows %.2f of what the passes pumped, want %.2f", wells[w].Name, got, want)
+		}
+	}
+}
+
+// One pipe is read often enough, and in the year before, for its table to be
+// carried on along a recession; the others are held.
+func TestDemoRecession(t *testing.T) {
+	_, season := walkDemo(t)
+	for _, p := range season.Pipes() {
+		switch c := &p.Carried; {
+		case len(p.Doubted) > 0:
+			t.Errorf("%s: %+v", p.Name, p.Doubted)
+		case p.Name != closePipe && c.Held == watertable.NotHeld:
+			t.Errorf("%s is carried on", p.Name)
+		case p.Name == closePipe && (c.Held != watertable.NotHeld || !(c.Fit.RateMPerDay > 2*c.Fit.RateSE())):
+			t.Errorf("%s is not carried on: held %d, %+v, %+v", p.Name, c.Held, c.Fit, c.Score)
 		}
 	}
 }

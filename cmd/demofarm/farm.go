@@ -48,6 +48,7 @@ var wells = []well{
 type machine struct {
 	Pivot, Well, Field, Crop string
 	Start                    civil.Date // planting or green-up
+	GaugeShare               float64    // of the station's rain, that its gauge gets
 	Cut                      civil.Date // zero for a crop that is not cut
 	DryDays                  int        // before the cut
 	ValuePerAc, CurveNumber  float64
@@ -79,7 +80,7 @@ type kcPoint struct {
 
 var machines = []machine{
 	{
-		Pivot: "Heron", Well: "Reed", Field: "Heron Mint", Crop: "peppermint", Start: date(year, 4, 20),
+		Pivot: "Heron", Well: "Reed", Field: "Heron Mint", Crop: "peppermint", Start: date(year, 4, 20), GaugeShare: 1,
 		Cut: date(year, 7, 31), DryDays: 5, ValuePerAc: 1700, CurveNumber: 58,
 		LengthFt: 1040, FlowGPM: 850, HoursAtFull: 11.0, EfficiencyPct: 86, PowerKW: 46, DryPowerKW: 4, WettedFt: 60,
 		ParkedDeg: 180, Reversible: true,
@@ -87,7 +88,7 @@ var machines = []machine{
 		Kc: []kcPoint{{date(year, 4, 20), 0.5}, {date(year, 5, 10), 0.6}, {date(year, 6, 12), 1.1}, {date(year, 7, 31), 1.1}, {date(year, 8, 1), 0.4}, {date(year, 8, 25), 1.0}, {date(year, 9, 30), 1.0}},
 	},
 	{
-		Pivot: "Plover", Well: "Reed", Field: "Plover Beans", Crop: "soybean", Start: date(year, 5, 15),
+		Pivot: "Plover", Well: "Reed", Field: "Plover Beans", Crop: "soybean", Start: date(year, 5, 15), GaugeShare: 1,
 		ValuePerAc: 620, CurveNumber: 67,
 		EastM: -735, NorthM: 240,
 		LengthFt: 900, FlowGPM: 760, HoursAtFull: 9.6, EfficiencyPct: 86, PowerKW: 42, DryPowerKW: 4, WettedFt: 60,
@@ -96,7 +97,7 @@ var machines = []machine{
 		Kc: []kcPoint{{date(year, 5, 15), 0.35}, {date(year, 6, 4), 0.4}, {date(year, 7, 6), 1.1}, {date(year, 9, 1), 1.1}, {date(year, 9, 25), 0.4}},
 	},
 	{
-		Pivot: "Bittern", Well: "Stone", Field: "Bittern Corn", Crop: "corn", Start: date(year, 5, 3),
+		Pivot: "Bittern", Well: "Stone", Field: "Bittern Corn", Crop: "corn", Start: date(year, 5, 3), GaugeShare: 0.93,
 		ValuePerAc: 880, CurveNumber: 67,
 		EastM: 870, NorthM: -130,
 		LengthFt: 1300, FlowGPM: 1000, HoursAtFull: 14.0, EfficiencyPct: 87, PowerKW: 62, DryPowerKW: 6, WettedFt: 62,

@@ -6,6 +6,7 @@ package main
 import (
 	"fmt"
 	"math/rand/v2"
+	"slices"
 	"time"
 
 	"github.com/golang-sql/civil"
@@ -79,6 +80,7 @@ const (
 	streamGauges
 	streamMeters
 	streamProbes
+	streamClosePipe
 )
 
 func source(seed uint64, stream uint64) *rand.Rand { return rand.New(rand.NewPCG(seed, stream)) }
@@ -88,13 +90,16 @@ func generate(o options) []file {
 	season := o.season()
 	past := through(season, o.last())
 	passes := operate(past, o.last())
-	pipes := readPipes(past, source(o.Seed, streamPipes))
+	before := o.history()
+	pipes := slices.Concat(readPipes(past, source(o.Seed, streamPipes)),
+		readClosely(lastYear(before), past, source(o.Seed, streamClosePipe)))
+	slices.SortStableFunc(pipes, func(a, b reading) int { return a.Date.DaysSince(b.Date) })
 
 	files := []file{
 		{"farm.toml", farmTOML(o)},
 		{"zones.geojson", zonesGeoJSON()},
 		{"weather.csv", weatherCSV(past)},
-		{"history.csv", weatherCSV(o.history())},
+		{"history.csv", weatherCSV(before)},
 		{"records/passes.csv", passesCSV(passes)},
 		{"records/rain.csv", rainCSV(past, source(o.Seed, streamGauges))},
 		{"records/water_table.csv", pipesCSV(pipes)},
@@ -126,6 +131,17 @@ func (o options) history() []weather {
 		all = append(all, invent(date(y, 1, 1), date(y, 12, 31), nil, rng)...)
 	}
 	return all
+}
+
+// lastYear is the part of the season's span of the year before the records.
+func lastYear(history []weather) []weather {
+	from, _ := seasonSpan(year - 1)
+	for i, w := range history {
+		if !w.Date.Before(from) {
+			return history[i:]
+		}
+	}
+	return nil
 }
 
 // through is the days up to and including last.

@@ -32,7 +32,7 @@ func rainCSV(days []weather, rng *rand.Rand) []byte {
 	var rows [][]string
 	for _, day := range days {
 		for _, m := range machines {
-			in := day.RainMM / mmPerInch * math.Exp(0.14*rng.NormFloat64()-0.01)
+			in := m.GaugeShare * day.RainMM / mmPerInch * math.Exp(0.14*rng.NormFloat64()-0.01)
 			forgotten := rng.Float64() < 0.05
 			if day.RainMM > 0 && in >= 0.03 && !forgotten && !day.Date.Before(date(year, 5, 1)) {
 				rows = append(rows, []string{day.Date.String(), m.Field, num(in, 2), ""})
@@ -76,8 +76,12 @@ func throughShare(m time.Month) float64 {
 	return 0.10
 }
 
-// readPipes dips every pipe each Tuesday.
-func readPipes(days []weather, rng *rand.Rand) []reading {
+// closePipe is read more closely: in the year before too, when it was the only
+// one, and from June twice a week.
+const closePipe = "P3"
+
+// dips reads some pipes on some days. The levels start anew with the first day.
+func dips(days []weather, rng *rand.Rand, when func(pipe string, d civil.Date) bool) []reading {
 	var out []reading
 	height := make([]float64, len(pipes))
 	for i, p := range pipes {
@@ -89,13 +93,34 @@ func readPipes(days []weather, rng *rand.Rand) []reading {
 			height[i] = height[i]*math.Exp(-1/p.DrainDay) + through
 			height[i] = min(height[i], p.BaseFt-0.4)
 			noise := 0.015 * rng.NormFloat64()
-			if day.Date.In(time.UTC).Weekday() == time.Tuesday && !day.Date.Before(date(year, 4, 15)) {
+			if when(p.Name, day.Date) {
 				out = append(out, reading{day.Date, p.Name, p.BaseFt - height[i] + noise})
 			}
 		}
 	}
 	return out
 }
+
+// readPipes dips every pipe each Tuesday.
+func readPipes(days []weather, rng *rand.Rand) []reading {
+	return dips(days, rng, func(_ string, d civil.Date) bool {
+		return weekday(d) == time.Tuesday && !d.Before(date(year, 4, 15))
+	})
+}
+
+// readClosely are the further dips of the one pipe: each Tuesday of the season
+// before, and each Friday of this one from June.
+func readClosely(before, days []weather, rng *rand.Rand) []reading {
+	from, to := seasonSpan(year - 1)
+	out := dips(before, rng, func(pipe string, d civil.Date) bool {
+		return pipe == closePipe && weekday(d) == time.Tuesday && !d.Before(from) && !d.After(to)
+	})
+	return append(out, dips(days, rng, func(pipe string, d civil.Date) bool {
+		return pipe == closePipe && weekday(d) == time.Friday && !d.Before(date(year, 6, 1))
+	})...)
+}
+
+func weekday(d civil.Date) time.Weekday { return d.In(time.UTC).Weekday() }
 
 func pipesCSV(readings []reading) []byte {
 	var rows [][]string
