@@ -183,8 +183,9 @@
     if (!chosen) return say('Pick the zone to cut first.');
     if (line.length < 2) return say('A cut has at least two points: one before the zone and one behind it.');
     const polys = flat(chosen);
-    if (polys.length !== 1 || polys[0].length !== 1) return say('Only ground in one piece and without a hole can be cut here.');
-    const ring = polys[0][0];
+    if (polys.length !== 1) return say('Only ground in one piece can be cut here.');
+    const [ring, ...holes] = polys[0];
+    if (holes.some((hole) => meets(line, hole).length)) return say('The cut runs through an island in the zone: lead it round, or cut the island too.');
     const hits = meets(line, ring);
     if (hits.length !== 2) return say(`The cut meets the edge of ${chosen.properties.zone} ${hits.length} times: it has to come in once and go out once.`);
     const [a, b] = hits;
@@ -206,8 +207,9 @@
     if (Math.abs(area(one)) < 1 || Math.abs(area(two)) < 1) return say('One side of the cut would have no ground.');
     keep();
     const old = chosen;
-    old.geometry = { type: 'Polygon', coordinates: [ringToEarth(one, true)] };
-    add([ringToEarth(two, true)], { ...old.properties, zone: newName(old.properties.zone) });
+    const side = (outline) => [ringToEarth(outline, true), ...holes.filter((hole) => inRing(hole[0], outline)).map((hole) => ringToEarth(hole, false))];
+    old.geometry = { type: 'Polygon', coordinates: side(one) };
+    add(side(two), { ...old.properties, zone: newName(old.properties.zone) });
     line = [];
     choose('pick');
     show();
@@ -285,7 +287,7 @@
   const svg = draw('svg', { class: 'plane', tabindex: 0, role: 'application', 'aria-label': 'Map of the circle. Arrow keys move the cross, Enter acts, Escape gives up, Backspace takes the last point back.' });
   const words = make('p', { class: 'told', role: 'status' });
   const say = (t) => { words.textContent = t; };
-  const extent = () => machine().reach_m * 1.16;
+  const extent = () => machine().reach_m * (svg.clientWidth < 460 ? 1.32 : 1.16); // room for the azimuths
   const px = (n) => (n * 2 * extent()) / (svg.clientWidth || 500);
   const step = () => {
     let s = Math.pow(10, Math.floor(Math.log10((machine().reach_m * perM) / 2)));
