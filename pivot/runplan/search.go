@@ -851,7 +851,8 @@ const (
 func (x *searcher) smooth() {
 	worth := narrowShare * x.w.p.Prices.LabourPerStart
 	for k := 0; k < len(x.best.jobs); k++ {
-		for again := true; again; {
+		// Each turn should take a leg away; two stretches that take turns would go on for ever.
+		for again, turns := true, 0; again && turns < maxPlannedLegs; turns++ {
 			again = false
 			j := x.best.jobs[k]
 			m := &x.w.machs[j.mach]
