@@ -7,7 +7,7 @@ import (
 )
 
 // One addition, lock to confirmation, to books of a day's, a farm's and ten
-// large farms' seasons. Two writes are forced to the disk, so the disk decides.
+// large farms' seasons. Three writes are forced to the disk, so the disk decides.
 func BenchmarkAppend(b *testing.B) {
 	row := "2025-06-02,Heron,0.15,\n"
 	for _, rows := range []int{1, 10_000, 2_000_000} {

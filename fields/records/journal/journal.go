@@ -6,14 +6,15 @@
 //  1. writes into the state file what is about to be added, where, and to which
 //     file, with a checksum, and forces that to the disk (the intent);
 //  2. writes the lines at the end of the file and forces them to the disk;
-//  3. takes the intent out of the state file.
+//  3. takes the intent out of the state file and forces that to the disk.
 //
-// Only then is the addition confirmed. A crash before 1 is complete leaves an
-// intent whose checksum is wrong: nothing was begun. A crash in 2 leaves an
-// intent and, after its offset, a part of the lines: these were never confirmed
-// and the next writer cuts them off, while readers (see [Settled]) do not see
-// them. So several lines added at once are all there or none. A crash after 2
-// leaves an intent and all of the lines: they stand. What follows the offset
+// Only then is the addition confirmed, so that no intent ever stands over lines
+// that were. A crash before 1 is complete leaves an intent whose checksum is
+// wrong: nothing was begun. A crash in 2 leaves an intent and, after its offset,
+// a part of the lines: these were never confirmed and the next writer moves them
+// into a file of their own, while readers (see [Settled]) do not see them. So
+// several lines added at once are all there or none. A crash after 2 leaves an
+// intent and all of the lines, but for the end of the last at most: they stand. What follows the offset
 // but is no part of the lines was put there by somebody else since and is left
 // alone; so is a last line without a line end that no intent knows of, such as
 // an editor leaves: the next addition ends it first.
@@ -45,7 +46,8 @@ const (
 	Dir       = "records"
 	lockFile  = ".lock"
 	stateFile = ".state"
-	asideMark = ".new" // ends the name of a file written aside
+	tornFile  = ".torn" // what crashes left incomplete, one after the other
+	asideMark = ".new"  // ends the name of a file written aside
 )
 
 // Patience is how long Open waits for another writer.
@@ -116,7 +118,7 @@ func open(ctx context.Context, dir string, f faults) (*Journal, error) {
 // Close lets the next writer in.
 func (j *Journal) Close() error { return j.lock.Close() }
 
-// Mended tells what was cut off because a crash had left it incomplete, one
+// Mended tells what was moved aside because a crash had left it incomplete, one
 // sentence for each.
 func (j *Journal) Mended() []string { return j.mended }
 
@@ -155,16 +157,46 @@ func (j *Journal) mend() error {
 		return err
 	}
 	if in.torn(tail) {
+		if err := j.keep(in.File, tail); err != nil {
+			return err
+		}
 		if err := f.Truncate(in.Offset); err != nil {
 			return err
 		}
 		if err := f.Sync(); err != nil {
 			return err
 		}
-		j.mended = append(j.mended, fmt.Sprintf("%s: what was being written when the program or the machine stopped was incomplete and had not been confirmed; it was taken out: %q",
-			in.File, strings.ToValidUTF8(strings.Trim(string(tail), "\x00"), "")))
+		j.mended = append(j.mended, fmt.Sprintf("%s: what was being written when the program or the machine stopped was incomplete and had not been confirmed; it was moved to %s: %q",
+			in.File, Dir+"/"+tornFile, strings.ToValidUTF8(strings.Trim(string(tail), "\x00"), "")))
 	}
-	j.state.Intent = nil
+	j.settle()
+	return nil
+}
+
+// keep writes what is about to be cut off to the end of a file of its own, with
+// a line that says where it stood: a person may still want to look at it.
+func (j *Journal) keep(name string, tail []byte) error {
+	path := filepath.Join(j.dir, Dir, tornFile)
+	_, missing := os.Stat(path)
+	f, err := os.OpenFile(path, os.O_CREATE|os.O_RDWR, 0o666)
+	if err != nil {
+		return err
+	}
+	defer f.Close()
+	info, err := f.Stat()
+	if err != nil {
+		return err
+	}
+	text := fmt.Sprintf("# %s, %d bytes:\n%s\n", name, len(tail), tail)
+	if err := j.write(f, []byte(text), info.Size()); err != nil {
+		return errors.Join(err, f.Truncate(info.Size()))
+	}
+	if err := f.Sync(); err != nil {
+		return err
+	}
+	if missing != nil {
+		return syncDir(filepath.Dir(path))
+	}
 	return nil
 }
 
@@ -193,7 +225,11 @@ func (j *Journal) Append(name, lineEnd, text string, done *Done) error {
 		if _, err := f.ReadAt(last, size-1); err != nil {
 			return err
 		}
-		if last[0] != lineEnd[len(lineEnd)-1] {
+		switch {
+		case last[0] == lineEnd[len(lineEnd)-1]:
+		case last[0] == '\r' && lineEnd == "\r\n": // a crash came between the two
+			text = "\n" + text
+		default:
 			text = lineEnd + text
 		}
 	}
@@ -216,7 +252,7 @@ func (j *Journal) Append(name, lineEnd, text string, done *Done) error {
 	}
 	if err != nil {
 		if undo := errors.Join(f.Truncate(size), f.Sync()); undo != nil {
-			// The intent stays: the next writer cuts off what is incomplete.
+			// The intent stays: the next writer moves away what is incomplete.
 			return errors.Join(err, undo)
 		}
 		j.state = before
@@ -237,12 +273,13 @@ func (j *Journal) write(f *os.File, text []byte, offset int64) error {
 	return err
 }
 
-// settle takes the intent out after all is on the disk. That need not be forced
-// to the disk, nor can it fail the addition: an intent whose lines are all
-// there means nothing.
+// settle takes the intent out after all is on the disk. It is forced to the disk:
+// an intent that outlived its addition would take a last row that a person
+// shortened later for one that a crash tore. It cannot fail the addition, whose
+// lines are all there.
 func (j *Journal) settle() {
 	j.state.Intent = nil
-	_ = j.save(false)
+	_ = j.save(true)
 	j.reached("settled")
 }
 

@@ -20,10 +20,11 @@ type intent struct {
 }
 
 // torn tells whether tail, what follows the offset, is a part of the text and
-// not all of it. A disk may have put later parts of it in place before earlier
+// not all of it. One that lacks the end of its last line only has all its rows,
+// whether a crash or an editor took the end away. A disk may have put later parts of it in place before earlier
 // ones, which are then zero.
 func (in *intent) torn(tail []byte) bool {
-	if len(tail) == 0 || len(tail) > len(in.Text) || bytes.Equal(tail, in.Text) {
+	if len(tail) == 0 || len(tail) > len(in.Text) || len(tail) >= len(bytes.TrimRight(in.Text, "\r\n")) && bytes.HasPrefix(in.Text, tail) {
 		return false
 	}
 	for i, b := range tail {
@@ -123,7 +124,9 @@ func (j *Journal) save(force bool) error {
 		err = f.Truncate(int64(len(text)))
 	}
 	if err == nil && force {
-		err = f.Sync()
+		if err = f.Sync(); err == nil {
+			j.reached("state on disk")
+		}
 	}
 	if closing := f.Close(); err == nil {
 		err = closing

@@ -88,7 +88,7 @@ func TestCrashAfterEveryByte(t *testing.T) {
 	for n := range whole { // while the intent was written
 		check(fmt.Sprintf("%d bytes of the intent", n), whole[:n], old, old)
 	}
-	for n := range len(second) { // while the rows were
+	for n := range len(second) - 1 { // while the rows were
 		check(fmt.Sprintf("%d bytes of the rows", n), whole, old+second[:n], old)
 		check(fmt.Sprintf("all but %d bytes of the rows", n), whole, old+strings.Repeat("\x00", n)+second[n:], func() string {
 			if n == 0 {
@@ -98,6 +98,109 @@ func TestCrashAfterEveryByte(t *testing.T) {
 		}())
 	}
 	check("all rows", whole, old+second, old+second)
+}
+
+// A tail that lacks the end of its last line only is whole, whoever took the
+// end away: readers see the row, and the next addition ends it first.
+func TestOnlyTheLineEndIsMissing(t *testing.T) {
+	for _, end := range []string{"\n", "\r\n", "\r"} {
+		old, rows, third := strings.ReplaceAll(header+first, "\n", end), strings.ReplaceAll(second, "\n", end), "2025-06-03,Heron,0.05,"+end
+		s := state{Intent: &intent{File: book, Offset: int64(len(old)), Text: []byte(rows)}}
+		for n := 1; n <= len(end); n++ {
+			left := old + rows[:len(rows)-n]
+			dir := farm(t, left)
+			put(t, dir, "records/"+stateFile, string(s.encode()))
+			if seen, err := fs.ReadFile(Settled(os.DirFS(dir)), book); err != nil || string(seen) != left {
+				t.Errorf("%q less %d: a reader sees %q (%v)", end, n, seen, err)
+			}
+			j, err := Open(context.Background(), dir)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if len(j.Mended()) > 0 {
+				t.Errorf("%q less %d: %q", end, n, j.Mended())
+			}
+			if err := errors.Join(j.Append(book, end, third, nil), j.Close()); err != nil {
+				t.Fatal(err)
+			}
+			if got, want := get(t, dir, book), old+rows+third; got != want {
+				t.Errorf("%q less %d: got %q, want %q", end, n, got, want)
+			}
+		}
+	}
+}
+
+// What was confirmed is a person's to change: a last row shortened by hand
+// stays as it is, for the power may have failed since and the state on the disk
+// is that of the confirmation.
+func TestConfirmedRowShortenedByHand(t *testing.T) {
+	old := header + first
+	dir := farm(t, old)
+	synced := "" // what a power failure after the confirmation leaves
+	j, err := open(context.Background(), dir, faults{at: func(step string) {
+		if step == "state on disk" {
+			synced = get(t, dir, "records/"+stateFile)
+		}
+	}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := errors.Join(j.Append(book, "\n", second, &Done{File: book}), j.Close()); err != nil {
+		t.Fatal(err)
+	}
+	if s := decodeState([]byte(synced)); s.Intent != nil || len(s.Done) != 1 {
+		t.Fatalf("confirmed with the state %+v", s)
+	}
+	for n := 1; n < len(second); n++ {
+		put(t, dir, book, old+second[:n])
+		put(t, dir, "records/"+stateFile, synced)
+		if seen, err := fs.ReadFile(Settled(os.DirFS(dir)), book); err != nil || string(seen) != old+second[:n] {
+			t.Fatalf("%d bytes: a reader sees %q (%v)", n, seen, err)
+		}
+		j, err := Open(context.Background(), dir)
+		if err != nil {
+			t.Fatal(err)
+		}
+		j.Close()
+		if got := get(t, dir, book); got != old+second[:n] || len(j.Mended()) > 0 {
+			t.Fatalf("%d bytes: got %q, %q", n, got, j.Mended())
+		}
+	}
+}
+
+// What a crash tore is moved into a file of its own, and the intent goes with it.
+func TestMendedIsSettled(t *testing.T) {
+	old := header + first
+	s := state{Intent: &intent{File: book, Offset: int64(len(old)), Text: []byte(second)}}
+	dir := farm(t, old+second[:30])
+	put(t, dir, "records/"+stateFile, string(s.encode()))
+	j, err := Open(context.Background(), dir)
+	if err != nil {
+		t.Fatal(err)
+	}
+	j.Close()
+	if got := get(t, dir, book); got != old || len(j.Mended()) != 1 || !strings.Contains(j.Mended()[0], "moved to records/.torn") {
+		t.Errorf("got %q, %q", got, j.Mended())
+	}
+	// What was cut off is kept, after what was kept before.
+	if got, want := get(t, dir, "records/"+tornFile), "# records/rain.csv, 30 bytes:\n"+second[:30]+"\n"; got != want {
+		t.Errorf("kept %q, want %q", got, want)
+	}
+	// The intent is gone with it: a part of a row by hand is nobody's tear.
+	put(t, dir, book, old+second[:30])
+	add(t, dir, "\n", first)
+	if got, want := get(t, dir, book), old+second[:30]+"\n"+first; got != want {
+		t.Errorf("got %q, want %q", got, want)
+	}
+	if got := get(t, dir, "records/"+tornFile); strings.Count(got, "#") != 1 {
+		t.Errorf("kept %q", got)
+	}
+	put(t, dir, book, old+second[:9])
+	put(t, dir, "records/"+stateFile, string(s.encode()))
+	add(t, dir, "\n", first)
+	if got := get(t, dir, "records/"+tornFile); strings.Count(got, "#") != 2 || !strings.HasSuffix(got, "9 bytes:\n"+second[:9]+"\n") {
+		t.Errorf("kept %q", got)
+	}
 }
 
 // What somebody else has put there since is not touched, whatever a stale
