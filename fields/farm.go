@@ -285,6 +285,11 @@ func (l *loader) bookFarm(f *Farm) *records.Farm {
 			return i >= 0 && f.Fields[i].Crop.Recovery != crop.Lengths{}
 		},
 	}
+	farm.Totalisers = map[string]records.Totaliser{}
+	for i := range f.Wells {
+		w := &f.Wells[i]
+		farm.Totalisers[w.Name] = records.Totaliser{Digits: w.Meter.Digits, Multiplier: w.Meter.Multiplier, FlowM3H: w.FlowM3H}
+	}
 	for i := range f.Pivots {
 		farm.Machines = append(farm.Machines, &f.Pivots[i].Machine)
 	}

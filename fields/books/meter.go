@@ -4,7 +4,6 @@ package books
 
 import (
 	"math"
-	"strconv"
 
 	"github.com/golang-sql/civil"
 
@@ -60,9 +59,8 @@ func apart(meter, passes float64) float64 {
 // Intervals turns the readings of one well, in order of date, into volumes. A
 // reading marked as missing stands for none. Of several readings of a day the
 // last counts for what follows; before a replacement, the one before it is the
-// old meter's last. A counter that rolled over begins again at 0 after
-// 10^digits - 1; where its digits are not known it is taken to have no more of
-// them than the reading before.
+// old meter's last. A counter that rolled over is reckoned by
+// [records.Totaliser.Between].
 func Intervals(readings []records.Meter, meter settings.Meter) []Interval {
 	var out []Interval
 	var last *records.Meter
@@ -81,46 +79,21 @@ func Intervals(readings []records.Meter, meter settings.Meter) []Interval {
 
 func between(a, b *records.Meter, meter settings.Meter) Interval {
 	v := Interval{From: a.Date, To: b.Date, Line: b.Pos.Line}
-	from, to := inM3(a, a.Reading, meter), inM3(b, b.Reading, meter)
+	v.MeterM3, v.Digits = records.Totaliser{Digits: meter.Digits, Multiplier: meter.Multiplier}.Between(a, b)
 	switch {
 	case b.Event == "replaced":
 		v.MeterM3, v.Fault = math.NaN(), Replaced
-	case b.Event == "rollover":
-		v.RolledOver, v.Digits = true, meter.Digits
-		if v.Digits == 0 {
-			v.Digits, v.DigitsSeen = len(whole(a.Reading)), true
-		}
-		v.MeterM3 = inM3(a, math.Pow10(v.Digits), meter) - from + to
-		if v.MeterM3 < 0 { // the reading before has more digits than the counter
-			v.MeterM3, v.Fault = math.NaN(), Backwards
-		}
-	case to < from:
+	case v.MeterM3 < 0: // or the reading before has more digits than a counter that rolled over
 		v.MeterM3, v.Fault = math.NaN(), Backwards
-	default:
-		v.MeterM3 = to - from
 	}
+	v.RolledOver, v.DigitsSeen = v.Digits > 0, v.Digits > 0 && meter.Digits == 0
 	return v
-}
-
-// inM3 turns counts of the totaliser into m³.
-func inM3(r *records.Meter, counts float64, meter settings.Meter) float64 {
-	by := r.Multiplier
-	if math.IsNaN(by) {
-		by = meter.Multiplier
-	}
-	return r.Unit.ToSI(counts * by)
-}
-
-// whole is the whole part of a reading as it stands on the counter.
-func whole(reading float64) string {
-	return strconv.FormatFloat(math.Floor(reading), 'f', 0, 64)
 }
 
 // Limits of what is believed of a meter. Common practice, no published source.
 const (
-	stillShare  = 0.02 // of hours × flow: below it the counter stands
-	stillM3     = 1.0  // less than this recorded is too little to tell
-	surplusFlow = 1.25 // more than this times the well's flow, day and night, is no water
+	stillShare = 0.02 // of hours × flow: below it the counter stands
+	stillM3    = 1.0  // less than this recorded is too little to tell
 )
 
 // hold holds an interval against the recorded passes and the well.
@@ -132,7 +105,7 @@ func (v *Interval) hold(flowM3H, tolerance float64) {
 	switch {
 	case v.PassM3 > stillM3 && v.MeterM3 < stillShare*v.PassM3:
 		v.Fault = StandsStill
-	case v.MeterM3 > surplusFlow*flowM3H*hours:
+	case v.MeterM3 > records.SurplusFlow*flowM3H*hours:
 		v.Fault = Impossible
 	}
 	v.Drift = math.Abs(v.Apart()) > tolerance || v.PassM3 == 0 && v.MeterM3 > stillM3

@@ -44,7 +44,10 @@ type Farm struct {
 	Fields   []string
 	Zones    []string
 	Pipes    []string
-	CutCrop  func(field string) bool // whether the field's crop grows again after a cut; nil: all do
+	// Totalisers are the meters of the wells, by name; a well that is not there has
+	// a count worth one and a flow that is not known.
+	Totalisers map[string]Totaliser
+	CutCrop    func(field string) bool // whether the field's crop grows again after a cut; nil: all do
 }
 
 func (f *Farm) machine(name string) *pivot.Machine {

@@ -133,11 +133,6 @@ func (rd *reader) meters() []Meter {
 	slices.SortStableFunc(out, func(a, b Meter) int {
 		return cmp.Or(strings.Compare(a.Well, b.Well), byDate(a.Date, b.Date))
 	})
-	for i := 1; i < len(out); i++ {
-		a, b := &out[i-1], &out[i]
-		if a.Well == b.Well && b.Event == "" && b.Unit.ToSI(b.Reading) < a.Unit.ToSI(a.Reading) {
-			rd.doubt(cells[b.Pos], "is less than the reading of %s in line %d; if the counter rolled over or was replaced, say so under event", a.Date, a.Pos.Line)
-		}
-	}
+	rd.doubtMeters(out, cells)
 	return out
 }
