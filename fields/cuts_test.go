@@ -10,6 +10,7 @@ import (
 	"github.com/golang-sql/civil"
 
 	"sandwick/et/crop"
+	"sandwick/pivot/runplan"
 )
 
 // mintFarm is the small farm under peppermint with cuts.
@@ -33,9 +34,10 @@ func TestCutKnownThisMorning(t *testing.T) {
 		ahead      []string
 		dry        bool
 	}{
-		{"none", "", crop.Initial, 0, []string{"2025-06-08", "2025-07-28"}, true}, // planned for today: drawn as cut today
-		{"yesterday", "2025-06-07,Round,,,\n", crop.Initial, 1, []string{"2025-07-28"}, false},
-		{"today", "2025-06-08,Round,,,\n", crop.Initial, 0, []string{"2025-07-28"}, false},
+		{"none", "", crop.Initial, 0, []string{"2025-06-08", "2025-07-28"}, true},             // planned for today: drawn as cut today
+		{"yesterday", "2025-06-07,Round,,,\n", crop.Initial, 1, []string{"2025-07-28"}, true}, // mown
+		{"three days ago", "2025-06-05,Round,,,\n", crop.Initial, 3, []string{"2025-07-28"}, false},
+		{"today", "2025-06-08,Round,,,\n", crop.Initial, 0, []string{"2025-07-28"}, true},
 		{"tomorrow", "2025-06-09,Round,,,\n", crop.Initial, 0, []string{"2025-06-08", "2025-07-28"}, true},
 	} {
 		t.Run(c.name, func(t *testing.T) {
@@ -104,6 +106,45 @@ func TestOpenCuts(t *testing.T) {
 	} {
 		if got := openCuts(c.planned, c.recorded); !slices.Equal(got, c.open) {
 			t.Errorf("%s: %v; want %v", c.name, got, c.open)
+		}
+	}
+}
+
+// Mown ground stays dry and uncrossed on the day of the cut and the days after,
+// as many as farm.toml has.
+func TestDryAfterCut(t *testing.T) {
+	for _, c := range []struct {
+		days, today string
+		water, run  string // until which day, 00:00; none: not at all
+	}{
+		{"", "2025-06-08", "2025-06-11", "2025-06-11"},
+		{"", "2025-06-10", "2025-06-11", "2025-06-11"},
+		{"", "2025-06-11", "", ""},
+		{"dry_days_after_cut = 0", "2025-06-08", "2025-06-09", "2025-06-09"},
+		{"dry_days_after_cut = 0", "2025-06-09", "", ""},
+		{"dry_days_after_cut = 5", "2025-06-11", "2025-06-14", "2025-06-14"},
+	} {
+		f := mustLoad(t, smallFarm(t, "farm.toml", "dry_days_before_cut = 2\nplanned_cuts = [2025-06-20]\nno_water = [{from = 2025-06-15, to = 2025-06-15, why = \"field day\"}]", c.days,
+			"records/cuts.csv", "", "date,field,hay_kg,oil_kg,note\n2025-06-08,Round,,,\n"))
+		s := mustWalk(t, f, date(t, c.today), WalkOptions{})
+		m := s.Problem(f.StartOfDay(s.Today), 10).Machines[0]
+		for _, w := range []struct {
+			what string
+			got  []runplan.Window
+			want string
+		}{{"water", m.Zones[0].NoWater, c.water}, {"running", m.NoRun, c.run}} {
+			if w.want == "" {
+				if len(w.got) > 0 {
+					t.Errorf("%q on %s: no %s in %v", c.days, c.today, w.what, w.got)
+				}
+				continue
+			}
+			if cut, until, ok := f.Mown(0, s.Today); !ok || cut != date(t, "2025-06-08") || until != date(t, w.want) {
+				t.Errorf("%q on %s: mown on %v until %v, %v", c.days, c.today, cut, until, ok)
+			}
+			if len(w.got) != 1 || !w.got[0].From.Equal(f.StartOfDay(date(t, "2025-06-08"))) || !w.got[0].To.Equal(f.StartOfDay(date(t, w.want))) || w.got[0].Why != "dry for the cut of 2025-06-08" {
+				t.Errorf("%q on %s: no %s in %v, want until %s", c.days, c.today, w.what, w.got, w.want)
+			}
 		}
 	}
 }

@@ -4,7 +4,6 @@
 package fields
 
 import (
-	"fmt"
 	"math"
 	"time"
 
@@ -189,7 +188,7 @@ func (s *Season) machine(i, n int, now, end time.Time) runplan.Machine {
 	m := runplan.Machine{
 		Machine: f.Pivots[i].Machine, SliceDeg: f.SliceDeg,
 		ArmDeg: f.Pivots[i].Parked, FreeAt: now, SliceM2: f.ground.machines[i].sliceM2,
-		NoRun: unroll(f.Pivots[i].NoRun, now, end, "no running"),
+		NoRun: append(unroll(f.Pivots[i].NoRun, now, end, "no running"), s.mown(i, now, end)...),
 	}
 	if n > 0 {
 		last := &f.passes(i)[n-1]
@@ -275,8 +274,63 @@ func (s *Season) hoursToday(p int, now time.Time) float64 {
 	return sum
 }
 
+// cutWindows are the stretches about the cuts of a field, seen on the morning of
+// today: so many days before a cut to come, its day, and the days after.
+func (f *Farm) cutWindows(field int, today civil.Date, before int) []settings.Period {
+	fd := &f.Fields[field]
+	var out []settings.Period
+	add := func(cut civil.Date, before int) {
+		out = append(out, settings.Period{
+			From: settings.StartOfDay(cut.AddDays(-before), f.Location),
+			To:   settings.StartOfDay(cut.AddDays(1+fd.DryAfter), f.Location),
+			Why:  DryForCut + cut.String(),
+		})
+	}
+	for _, cut := range f.RecordedCuts(field, today) {
+		if today.DaysSince(cut) <= fd.DryAfter {
+			add(cut, 0)
+		}
+	}
+	for _, cut := range f.CutsAhead(field, today) {
+		add(cut, before)
+	}
+	return out
+}
+
+// Mown tells whether a field lies mown on the morning of today, and which cut
+// keeps it dry until which day.
+func (f *Farm) Mown(field int, today civil.Date) (cut, until civil.Date, ok bool) {
+	cuts := f.RecordedCuts(field, today)
+	if n := len(cuts); n > 0 {
+		cut = cuts[n-1]
+		until = cut.AddDays(1 + f.Fields[field].DryAfter)
+	}
+	return cut, until, until.After(today)
+}
+
+// DryForCut begins the reason of a window that a cut makes; its date follows.
+const DryForCut = "dry for the cut of "
+
+// mown lists when a machine may not cross its ground: from the day of a cut of
+// one of its fields until the hay is off.
+func (s *Season) mown(machine int, now, end time.Time) []runplan.Window {
+	f := s.Farm
+	var out []runplan.Window
+	for i := range f.Fields {
+		if f.Fields[i].Pivot != f.Pivots[machine].Name {
+			continue
+		}
+		for _, w := range f.cutWindows(i, s.Today, 0) { // before it the machine may walk dry
+			if w.To.After(now) && w.From.Before(end) {
+				out = append(out, runplan.Window(w))
+			}
+		}
+	}
+	return out
+}
+
 // noWater lists when a field may not be watered: stated periods, and the days
-// before a cut that is planned and the day of the cut.
+// before and after a cut and the day of the cut.
 func (s *Season) noWater(field int, now, end time.Time) []runplan.Window {
 	f := s.Farm
 	fd := &f.Fields[field]
@@ -293,12 +347,8 @@ func (s *Season) noWater(field int, now, end time.Time) []runplan.Window {
 		}
 		add(w)
 	}
-	for _, cut := range f.CutsAhead(field, s.Today) {
-		add(runplan.Window{
-			From: settings.StartOfDay(cut.AddDays(-fd.DryDays), f.Location),
-			To:   settings.StartOfDay(cut.AddDays(1), f.Location),
-			Why:  fmt.Sprintf("dry for the cut of %s", cut),
-		})
+	for _, w := range f.cutWindows(field, s.Today, fd.DryDays) {
+		add(runplan.Window(w))
 	}
 	return out
 }

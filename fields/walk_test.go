@@ -240,8 +240,11 @@ func TestProblem(t *testing.T) {
 		t.Errorf("expected rain %v; want 7 by the gauge, 4 by the forecast, none beyond", z.RainMM)
 	}
 	day := func(d int) time.Time { return time.Date(2025, 6, d, 0, 0, 0, 0, f.Location) }
-	if len(z.NoWater) != 2 || !z.NoWater[0].From.Equal(day(15)) || !z.NoWater[0].To.Equal(day(16)) || !z.NoWater[1].From.Equal(day(18)) || !z.NoWater[1].To.Equal(day(21)) {
-		t.Errorf("no water: %v; want all of the 15th, and the two days before the cut of the 20th and that day", z.NoWater)
+	if len(z.NoWater) != 2 || !z.NoWater[0].From.Equal(day(15)) || !z.NoWater[0].To.Equal(day(16)) || !z.NoWater[1].From.Equal(day(18)) || !z.NoWater[1].To.Equal(day(23)) {
+		t.Errorf("no water: %v; want all of the 15th, and the two days before the cut of the 20th, that day and two after", z.NoWater)
+	}
+	if w := m.NoRun; len(w) != 1 || !w[0].From.Equal(day(20)) || !w[0].To.Equal(day(23)) || w[0].Why != "dry for the cut of 2025-06-20" {
+		t.Errorf("the machine stands %v; want the day of the cut and two after", w)
 	}
 	if !(z.SeasonETMM > 200 && z.SeasonETMM < 500) { // 0.4 × 5 mm × 153 days is 306
 		t.Errorf("seasonal ET of %.0f mm", z.SeasonETMM)

@@ -22,10 +22,10 @@ func (v view) planFacts(season *fields.Season, ahead *fields.Ahead, plan *runpla
 		Committed: report.NewCommitted(v.farm, v.now, v.farm.StartOfDay(season.Today.AddDays(ahead.Problem.Days))),
 		Weather:   weatherFacts(season, ahead),
 		Forecast:  forecastRows(ahead),
-		Rests:     slices.Concat(v.dayNotes(byFarm), estimateNotes(season), v.waterTableNotes(season), v.rangeNotes(season)),
+		Rests:     slices.Concat(v.dayNotes(byFarm), estimateNotes(season), v.waterTableNotes(season), v.cutNotes(season, ahead.Problem.Days), v.rangeNotes(season)),
 		Assumed:   v.assumed(),
-		Cuts:      v.plannedCuts(season),
-		Warnings:  slices.Concat(rateNotes(&ahead.Problem, plan), aerationNotes(season), report.DoubtNotes(season.Doubts), report.DoubtNotes(v.farm.Doubts)),
+		Cuts:      v.plannedCuts(season), Mown: v.mown(season),
+		Warnings: slices.Concat(rateNotes(&ahead.Problem, plan), aerationNotes(season), report.DoubtNotes(season.Doubts), report.DoubtNotes(v.farm.Doubts)),
 	}
 	if plan.Search.TimedOut {
 		facts.Warnings = append(facts.Warnings, report.Plain("the search was cut short: this is the best plan found in the time given"))
@@ -158,6 +158,34 @@ func (v view) plannedCuts(season *fields.Season) []report.PlannedCut {
 		}
 	}
 	return list
+}
+
+// mown are the fields that lie mown this morning.
+func (v view) mown(season *fields.Season) []report.Mown {
+	list := []report.Mown{}
+	for i := range v.farm.Fields {
+		if cut, until, ok := v.farm.Mown(i, season.Today); ok {
+			list = append(list, report.Mown{Field: v.farm.Fields[i].Name, Pivot: v.farm.Fields[i].Pivot, Cut: report.Day(cut), Until: report.Instant(v.farm.StartOfDay(until))})
+		}
+	}
+	return list
+}
+
+// cutNotes say how long ground is taken to lie mown where farm.toml does not
+// say so and it matters in the days looked at.
+func (v view) cutNotes(season *fields.Season, horizon int) []report.Note {
+	notes := []report.Note{}
+	for i := range v.farm.Fields {
+		fd := &v.farm.Fields[i]
+		_, _, near := v.farm.Mown(i, season.Today)
+		for _, cut := range v.farm.CutsAhead(i, season.Today) {
+			near = near || cut.DaysSince(season.Today) < horizon
+		}
+		if near && !fd.DryAfterSet {
+			notes = append(notes, report.Plain(fmt.Sprintf("%s: dry and uncrossed on the day of a cut and %s after it, while the swath cures and is hauled: an assumption; set dry_days_after_cut under [[fields]]", fd.Name, days(fd.DryAfter))))
+		}
+	}
+	return notes
 }
 
 // rateNotes warns of machines that rain harder than the ground takes in, where

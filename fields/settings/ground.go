@@ -137,6 +137,7 @@ func (s *Settings) readFields(root *section, crops []namedCrop) {
 			sec.report("end", f.End.String(), "does not come after the start, %s", f.Start)
 		}
 		f.DryDays = sec.whole("dry_days_before_cut", DefaultDryDays, limits{0, 30})
+		f.DryAfter, f.DryAfterSet = sec.whole("dry_days_after_cut", DefaultDryAfter, limits{0, 30}), sec.has("dry_days_after_cut")
 		f.PlannedCuts = sec.dates("planned_cuts")
 		for i, d := range f.PlannedCuts {
 			if f.Start.IsValid() && !d.After(f.Start) {

@@ -135,6 +135,8 @@ type Field struct {
 	CropName    string
 	Start, End  civil.Date // planting or green-up; End zero: the crop's own stage lengths or the season's end
 	DryDays     int        // before a cut
+	DryAfter    int        // after a cut, beyond its day: hay lies and is hauled, neither water nor a machine comes
+	DryAfterSet bool       // and so by farm.toml
 	PlannedCuts []civil.Date
 	NoWater     []Period
 	Trigger     float64 // depletion at which a pass is due, as a fraction of TAW; NaN: RAW
@@ -219,6 +221,9 @@ const (
 	DefaultProbeModelError = 0.04
 	DefaultProbeDrift      = 0.01
 	DefaultDryDays         = 0
+	// A swath must cure and be chopped or baled before water or a machine comes.
+	// An assumption, no published source.
+	DefaultDryAfter = 2
 	// One more leg on the panel against a start. An assumption, no published source.
 	DefaultLegShare = 0.05
 )

@@ -27,6 +27,7 @@ type Plan struct {
 	Idle      []Idle         `json:"idle"`
 	Behind    []Behind       `json:"behind"`
 	Cuts      []PlannedCut   `json:"cuts"`     // to come
+	Mown      []Mown         `json:"mown"`     // fields that lie mown: neither water nor a machine comes
 	Rests     []Note         `json:"rests_on"` // estimates the plan leans on
 	Assumed   []Assumed      `json:"assumed"`  // crop values without a published source
 	Warnings  []Note         `json:"warnings"`
@@ -67,7 +68,7 @@ type Pass struct {
 	Legs      []Leg   `json:"legs"`
 	Pauses    []Pause `json:"pauses"` // the machine stands still
 	Why       Reason  `json:"why"`
-	Wait      Reason  `json:"wait"` // why it does not start sooner
+	Wait      Reason  `json:"wait"`      // why it does not start sooner
 	WaitCost  Number  `json:"wait_cost"` // what the ground loses if its water comes a day later, all else as planned; null without a crop value
 }
 
@@ -156,6 +157,14 @@ type PlannedCut struct {
 	LastWater Instant `json:"last_water"` // the moment after which the ground gets none
 }
 
+// Mown is a field that lies mown.
+type Mown struct {
+	Field string  `json:"field"`
+	Pivot string  `json:"pivot"`
+	Cut   Day     `json:"cut"`
+	Until Instant `json:"until"` // from then on water and machine may come
+}
+
 // Assumed lists the values of one crop that no publication gives.
 type Assumed struct {
 	Crop   string   `json:"crop"`
@@ -174,6 +183,7 @@ type PlanFacts struct {
 	Rests     []Note
 	Assumed   []Assumed
 	Cuts      []PlannedCut
+	Mown      []Mown
 	Warnings  []Note
 }
 
@@ -196,6 +206,7 @@ func NewPlan(f PlanFacts) *Plan {
 		Idle:      []Idle{},
 		Behind:    []Behind{},
 		Cuts:      orEmpty(f.Cuts),
+		Mown:      orEmpty(f.Mown),
 		Rests:     orEmpty(f.Rests),
 		Assumed:   orEmpty(f.Assumed),
 		Warnings:  orEmpty(f.Warnings),
@@ -303,6 +314,7 @@ func (p *Plan) Keep(field, pivot func(name string) bool) {
 	p.Zones = filter(p.Zones, func(x ZoneDecision) bool { return field(x.Field) && pivot(x.Pivot) })
 	p.Idle = filter(p.Idle, func(x Idle) bool { return pivot(x.Pivot) })
 	p.Cuts = filter(p.Cuts, func(x PlannedCut) bool { return field(x.Field) && pivot(x.Pivot) })
+	p.Mown = filter(p.Mown, func(x Mown) bool { return field(x.Field) && pivot(x.Pivot) })
 	p.Behind = filter(p.Behind, func(x Behind) bool { return field(x.Field) && pivot(x.Pivot) })
 }
 

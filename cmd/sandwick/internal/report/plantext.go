@@ -150,6 +150,12 @@ func writePass(b *strings.Builder, pass *Pass, cuts []string, currency string, s
 func (p *Plan) cutTexts(pivot string) []string {
 	lines := []string{}
 	told := map[string]bool{}
+	for _, m := range p.Mown {
+		if m.Pivot == pivot {
+			lines = append(lines, fmt.Sprintf("%s was mown %s: neither water nor the machine before %s, while hay lies and is hauled.",
+				m.Field, dayText(civil.Date(m.Cut)), momentText(time.Time(m.Until))))
+		}
+	}
 	for _, c := range p.Cuts {
 		if c.Pivot != pivot || told[c.Field] {
 			continue

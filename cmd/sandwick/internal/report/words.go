@@ -11,6 +11,7 @@ import (
 	"time"
 
 	"sandwick/cmd/sandwick/internal/units"
+	"sandwick/fields"
 	"sandwick/pivot/runplan"
 
 	"github.com/golang-sql/civil"
@@ -62,11 +63,15 @@ func (r Reason) Text(s units.System) string {
 	case runplan.WellBusy:
 		return "the well serves " + r.Other + " first"
 	case runplan.MachineBusy:
-		return "the pass now running ends first"
-	case runplan.NoRunHours:
+		return "the pass that is recorded ends first"
+	case runplan.NoRunHours, runplan.NoWaterPeriod:
+		if text := r.dryForCut(); text != "" {
+			return text
+		}
+		if r.Code == runplan.NoWaterPeriod {
+			return "no water on " + zone + " now" + because(r.Other)
+		}
 		return "no-run hours" + because(r.Other)
-	case runplan.NoWaterPeriod:
-		return "no water on " + zone + " now" + because(r.Other)
 	case runplan.SeasonLimit:
 		return "the season's withdrawal limit is used up" + because(r.Other)
 	case runplan.DailyLimit:
@@ -87,6 +92,19 @@ func (r Reason) Text(s units.System) string {
 		return r.safe().Text(s) + "; at risk: " + r.risk(s)
 	}
 	return r.Code.String()
+}
+
+// dryForCut words a window that a cut makes; empty for any other.
+func (r Reason) dryForCut() string {
+	day, ok := strings.CutPrefix(r.Other, fields.DryForCut)
+	cut, err := civil.ParseDate(day)
+	if !ok || err != nil {
+		return ""
+	}
+	if cut.After(r.today) {
+		return "dry for the cut of " + dayText(cut)
+	}
+	return "mown " + dayText(cut) + ": dry for the cut, with hay and machines in the field"
 }
 
 // safe is the reason of ground at risk as the settings stand.

@@ -33,6 +33,8 @@ func TestReasonText(t *testing.T) {
 		{runplan.Reason{Code: runplan.AtRisk, Safe: runplan.TableFed, Zone: "Slough", Date: tuesday.AddDays(6), DepletionMM: 5.08, TriggerMM: 38.1,
 			TableM: 0.9144, By: &runplan.End{Kind: runplan.TableDeeper, TableByM: 0.1524}},
 			"Slough is fed by the water table at 3.0 ft: depletion 0.20 in, trigger 1.50 in; at risk: due Mon 20 Jul if the water table is 0.5 ft deeper"},
+		{runplan.Reason{Code: runplan.NoRunHours, Other: "dry for the cut of 2026-07-13"}, "mown Mon 13 Jul: dry for the cut, with hay and machines in the field"},
+		{runplan.Reason{Code: runplan.NoWaterPeriod, Zone: "Ridge", Other: "dry for the cut of 2026-07-20"}, "dry for the cut of Mon 20 Jul"},
 		{runplan.Reason{}, ""},
 	}
 	for _, tt := range tests {
