@@ -5,6 +5,7 @@ import (
 	"context"
 	"fmt"
 	"slices"
+	"time"
 
 	"sandwick/cmd/sandwick/internal/report"
 	"sandwick/fields"
@@ -63,6 +64,7 @@ type planFlags struct {
 	field   string
 	days    int
 	daysSet bool
+	within  time.Duration
 	pivots  []string
 }
 
@@ -84,6 +86,7 @@ func (p *program) planCommand() *cobra.Command {
 	f.own.define(cmd, p)
 	p.defineField(cmd, &f.field, "only the field of this `NAME`")
 	planSpan.define(cmd, &f.days)
+	cmd.Flags().DurationVar(&f.within, "within", 0, "end the search after this `TIME`, such as 500ms, with the best plan found by then")
 	return cmd
 }
 
@@ -131,6 +134,14 @@ func (p *program) plan(ctx context.Context, f planFlags) error {
 		ahead, plan, compared = a.Ahead, a.Own, c
 	} else {
 		ahead = season.Ahead(v.now, f.days)
+		if problems := season.Weigh(&ahead.Problem); len(problems) > 0 {
+			return problems
+		}
+		if f.within > 0 {
+			var cancel context.CancelFunc
+			ctx, cancel = context.WithTimeout(ctx, f.within)
+			defer cancel()
+		}
 		if plan, err = runplan.Make(ctx, ahead.Problem); err != nil {
 			return &failure{fmt.Errorf("planning: %w", err), ""}
 		}

@@ -28,6 +28,10 @@ func makeOn(ctx context.Context, p Problem, g grid) (Plan, error) {
 	if err != nil {
 		return Plan{}, err
 	}
+	of := len(p.Scenarios)
+	if of > 0 {
+		p.Scenarios = p.few() // the same for all wells
+	}
 	parts := make([]part, len(p.Wells))
 	var wait sync.WaitGroup
 	slots := make(chan struct{}, runtime.GOMAXPROCS(0))
@@ -51,6 +55,9 @@ func makeOn(ctx context.Context, p Problem, g grid) (Plan, error) {
 		plan.Search.Bound += parts[i].bound
 		plan.Search.TimedOut = plan.Search.TimedOut || parts[i].timedOut
 		plan.Expected = plan.Expected.plus(parts[i].expected)
+	}
+	if plan.Expected != nil {
+		plan.Expected.Of = of
 	}
 	r, err := w.sound(&plan)
 	if err != nil {

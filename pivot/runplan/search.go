@@ -75,26 +75,42 @@ func newSearcher(pl *planner) *searcher {
 func (pl *planner) improve() {
 	x := newSearcher(pl)
 	x.limit = pl.w.searchWork()
-	// The cheapest that a policy has built, first by changes that cost little to try.
-	slices.SortStableFunc(pl.seeds, func(a, b *draft) int { return cmpFloat(a.priced, b.priced) })
-	var starts [][]job
-	for n, d := range pl.seeds {
-		if n == 0 || d.priced > pl.seeds[n-1].priced*(1+costTol) {
-			starts = append(starts, x.panel(x.jobsOf(d)))
-		}
+	// What policies have built, rounds without end, and nothing: the cheapest first.
+	begin := []known{{}}
+	for _, d := range pl.seeds {
+		begin = append(begin, known{jobs: x.panel(x.jobsOf(d))})
 	}
-	starts = append(starts, nil)
+	for _, jobs := range x.rounds() {
+		begin = append(begin, known{jobs: jobs})
+	}
+	for k := range begin {
+		s, ok := x.run(begin[k].jobs, nil, 0)
+		if !ok {
+			return // there is no time at all
+		}
+		begin[k].total = s.total
+		x.drop(s)
+	}
+	begin = cheapest(begin)
+	// First by changes that cost little to try, then by all.
+	var ends []known
 	x.light = true
-	if !x.from(starts[0]) {
-		return // there is no time at all
+	for _, k := range begin[:min(len(begin), lightBegins)] {
+		if !x.from(k.jobs) {
+			break
+		}
+		ends = append(ends, x.known())
+	}
+	if len(ends) == 0 {
+		return
 	}
 	x.light = false
+	ends = cheapest(ends)
+	x.back(ends[0])
 	x.descend()
-	// Then from the others, from rounds without end, and from nothing, as long as
-	// that leaves time.
-	ends := []known{x.known()}
-	for _, jobs := range append(starts[1:], x.rounds()...) {
-		if x.work > x.limit/3 || !x.from(jobs) {
+	ends[0] = x.known()
+	for _, k := range begin[1:] {
+		if x.work > x.limit/3 || !x.from(k.jobs) {
 			break
 		}
 		ends = append(ends, x.known())
@@ -121,6 +137,15 @@ func (x *searcher) back(k known) {
 	x.overtime = false
 	x.drop(x.best)
 	x.best = s
+}
+
+// lightBegins is from how many beginnings the search goes downhill at first.
+const lightBegins = 2
+
+// cheapest sorts plans by cost and leaves one of those that cost the same.
+func cheapest(list []known) []known {
+	slices.SortStableFunc(list, func(a, b known) int { return cmpFloat(a.total, b.total) })
+	return slices.CompactFunc(list, func(a, b known) bool { return math.Abs(a.total-b.total) <= costTol*math.Abs(a.total) })
 }
 
 // from goes downhill from some jobs; false when the time is over.
@@ -649,8 +674,7 @@ const (
 // fewer of them. What comes of it goes downhill once more. It begins by turns
 // with each of the plans given, the cheapest first, and ends with the best seen.
 func (x *searcher) anneal(ends []known) {
-	slices.SortStableFunc(ends, func(a, b known) int { return cmpFloat(a.total, b.total) })
-	ends = slices.CompactFunc(ends, func(a, b known) bool { return math.Abs(a.total-b.total) <= costTol*math.Abs(a.total) })
+	ends = cheapest(ends)
 	rng := rand.New(rand.NewPCG(1, 2))
 	top := ends[0]
 	see := func() {

@@ -29,23 +29,17 @@ type Outcome struct {
 	Cost   float64
 }
 
-// plus adds the expected costs of another well's plan in the same scenarios;
-// where other ones stand for them, only the mean is kept.
+// plus adds what another well's plan costs in the same scenarios.
 func (e *Expected) plus(o *Expected) *Expected {
-	if e == nil || o == nil {
-		if e == nil {
-			return o
-		}
+	switch {
+	case e == nil:
+		return o
+	case o == nil:
 		return e
 	}
-	sum := Expected{Cost: e.Cost + o.Cost, Of: e.Of, Scenarios: slices.Clone(e.Scenarios)}
+	sum := Expected{Cost: e.Cost + o.Cost, Scenarios: slices.Clone(e.Scenarios)}
 	for i := range sum.Scenarios {
-		s := &sum.Scenarios[i]
-		if i >= len(o.Scenarios) || o.Scenarios[i].Name != s.Name {
-			sum.Scenarios = nil
-			break
-		}
-		s.Cost += o.Scenarios[i].Cost
+		sum.Scenarios[i].Cost += o.Scenarios[i].Cost
 	}
 	return &sum
 }
@@ -61,13 +55,17 @@ const recourseWork = 12_000
 // for the weather is worth it.
 var lessSure = [...]float64{24}
 
+// surely is the least gain in expected cost, as a share of it, for another
+// beginning to be taken: less may come from how well the later passes were found.
+const surely = 0.003
+
 // hedge weighs ways to begin over the scenarios and keeps the best.
 func (x *searcher) hedge() {
 	p := x.w.p
 	if len(p.Scenarios) == 0 || x.timedOut() {
 		return
 	}
-	few := p.few()
+	few := p.Scenarios // few by now
 	var ways []*searcher
 	for i := range few {
 		q := p.under(&few[i])
@@ -99,7 +97,7 @@ func (x *searcher) hedge() {
 			}
 		}
 		e := x.expect(few, ways, firm, later, opens)
-		if e != nil && (out == nil || e.Cost < out.Cost-costTol*math.Abs(out.Cost)) {
+		if e != nil && (out == nil || e.Cost < out.Cost-surely*math.Abs(out.Cost)) {
 			changed = out != nil
 			out, best, bestLater = e, firm, later
 		}
@@ -132,7 +130,6 @@ func (x *searcher) hedge() {
 	}
 	pl := x.planner
 	pl.expected = out
-	out.Of = len(p.Scenarios)
 	if !changed {
 		return
 	}
@@ -257,7 +254,7 @@ func (p *Problem) few() []Scenario {
 		}
 		out[to].Weight += p.Scenarios[j].Weight / all
 	}
-	return out
+	return slices.DeleteFunc(out, func(s Scenario) bool { return s.Weight == 0 }) // twins of one that is taken
 }
 
 // extremes are the scenarios of least and most rain.

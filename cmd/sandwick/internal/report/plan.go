@@ -24,6 +24,8 @@ type Plan struct {
 	Passes    []Pass         `json:"passes"`
 	Zones     []ZoneDecision `json:"zones"`
 	Cost      Cost           `json:"cost"`
+	Expected  *Weighed       `json:"expected"` // null without earlier years to weigh it over
+	Search    Search         `json:"search"`
 	Idle      []Idle         `json:"idle"`
 	Behind    []Behind       `json:"behind"`
 	Cuts      []PlannedCut   `json:"cuts"`     // to come
@@ -128,6 +130,28 @@ type Cost struct {
 	Preference  Number `json:"preference"` // what [priorities] count for; no money
 	Total       Number `json:"total"`
 	Currency    string `json:"currency"`
+}
+
+// Weighed is what the plan costs over earlier years' weather, with the later
+// passes decided anew in each.
+type Weighed struct {
+	Cost      Number    `json:"cost"`      // mean
+	Years     int       `json:"years"`     // that it is weighed over
+	Scenarios []Outcome `json:"scenarios"` // that stand for them
+}
+
+// Outcome is what the plan costs in the weather of one year.
+type Outcome struct {
+	Year   string `json:"year"`
+	Weight Number `json:"weight"`
+	Cost   Number `json:"cost"`
+}
+
+// Search says how the plan was found.
+type Search struct {
+	Plans    int    `json:"plans"`       // gone through
+	Bound    Number `json:"lower_bound"` // no plan costs less
+	TimedOut bool   `json:"timed_out"`   // the time given ended the search: the best plan found by then
 }
 
 // Idle is a machine that is not run, and why.
@@ -249,6 +273,17 @@ func orEmpty[T any](list []T) []T {
 		return []T{}
 	}
 	return list
+}
+
+func newWeighed(e *runplan.Expected) *Weighed {
+	if e == nil {
+		return nil
+	}
+	out := &Weighed{Cost: Number(e.Cost), Years: e.Of, Scenarios: []Outcome{}}
+	for _, s := range e.Scenarios {
+		out.Scenarios = append(out.Scenarios, Outcome{s.Name, Number(s.Weight), Number(s.Cost)})
+	}
+	return out
 }
 
 func newCost(c runplan.Cost, currency string) Cost {
