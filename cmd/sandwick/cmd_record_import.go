@@ -36,7 +36,8 @@ Forms:
 
 A panel's log has a row every so often, or at every change. Legs are made of the rows
 between which the arm turned with the same settings. A leg still under way at the log's
-end is left for the next time.`
+end is recorded up to there; a later log adds the rest. Where a part of a leg is recorded
+already, by hand or from another log, only what is missing is added.`
 
 func (p *program) recordImportCommand() *cobra.Command {
 	cmd := &cobra.Command{

@@ -4,14 +4,17 @@ package records
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"math"
 	"math/rand/v2"
+	"slices"
 	"strings"
 	"testing"
 	"time"
 
 	"sandwick/et/input"
+	"sandwick/pivot"
 )
 
 func (w *Writer) take(make func(*Taken) Batch) (Taken, error) {
@@ -206,8 +209,166 @@ func TestImportGrowingLog(t *testing.T) {
 	if _, err := grown.bringLog(strings.Join(lines, "\n")); err != nil {
 		t.Fatal(err)
 	}
-	if a, b := whole.get(t, PassesFile), grown.get(t, PassesFile); a != b {
+	if a, b := joined(whole.get(t, PassesFile)), joined(grown.get(t, PassesFile)); a != b {
 		t.Errorf("at its end\n%s\nas it grew\n%s", a, b)
+	}
+}
+
+// joined are the rows of passes in order of time, with those put together that
+// go on where another ends.
+func joined(text string) string {
+	rows := strings.Split(strings.TrimSpace(text), "\n")[1:]
+	slices.SortFunc(rows, func(a, b string) int { return strings.Compare(a[6:], b[6:]) }) // after "Heron,"
+	var out [][]string
+	for _, row := range rows {
+		c := strings.Split(row, ",")
+		if n := len(out); n > 0 && goesOn(out[n-1], c) {
+			out[n-1][2], out[n-1][4] = c[2], c[4]
+			continue
+		}
+		out = append(out, c)
+	}
+	text = ""
+	for _, c := range out {
+		text += strings.Join(c, ",") + "\n"
+	}
+	return text
+}
+
+// goesOn tells whether a row goes on where another ends, but for a minute or less
+// than what a panel tells from standing.
+func goesOn(a, b []string) bool {
+	end, err1 := time.Parse("2006-01-02T15:04", a[2])
+	start, err2 := time.Parse("2006-01-02T15:04", b[1])
+	to, err3 := input.ParseNumber(a[4])
+	from, err4 := input.ParseNumber(b[3])
+	return errors.Join(err1, err2, err3, err4) == nil && start.Sub(end).Abs() <= time.Minute &&
+		apart(pivot.Azimuth(to), pivot.Azimuth(from)) <= stillDeg && slices.Equal(a[5:], b[5:])
+}
+
+// The logs of three days, one leg or more across either midnight, at a pace that
+// is not quite even: in any order the passes are those of the three joined, and
+// whatever is taken over again after them changes nothing.
+func TestImportLogDayByDay(t *testing.T) {
+	for _, step := range []time.Duration{time.Minute, 15 * time.Minute, time.Hour} {
+		const head = "time,azimuth_deg,timer_pct,water_on\n"
+		var days [3]string
+		start := time.Date(2025, 6, 10, 5, 0, 0, 0, time.UTC) // midnight on the farm
+		az := 20.0
+		for at := start.Add(6 * time.Hour); at.Before(start.Add(70 * time.Hour)); at = at.Add(step) {
+			h := at.Sub(start).Hours()
+			timer, water, way := 50.0, "yes", 1.0
+			switch {
+			case h < 9:
+				water = "no"
+			case h >= 30 && h < 33: // it stands
+				way = 0
+			case h >= 33:
+				timer, way = 80, -1
+			}
+			days[int(h/24)] += fmt.Sprintf("%s,%.1f,%g,%s\n", at.Format(time.RFC3339), math.Mod(az+7200, 360), timer, water)
+			az += way * step.Hours() * 0.18 * timer * (1 + 0.1*math.Sin(h))
+		}
+		whole := paper(t)
+		whole.Farm.Machines[0].Reversible = true
+		log := head + days[0] + days[1] + days[2]
+		if _, err := whole.bringLog(log); err != nil {
+			t.Fatal(err)
+		}
+		want := joined(whole.get(t, PassesFile))
+		if strings.Count(want, "\n") < 3 {
+			t.Fatalf("too few legs:\n%s", want)
+		}
+		same := func(w *Writer, name string) {
+			t.Helper()
+			before := w.get(t, PassesFile)
+			for i, text := range []string{days[0], days[1], days[2], log, days[0] + days[1], days[1] + days[2]} {
+				taken, err := w.bringLog(head + strings.TrimPrefix(text, head))
+				if err != nil || taken.New != 0 || w.get(t, PassesFile) != before {
+					t.Fatalf("every %v, %s, again (%d): %+v, %v\n%s", step, name, i, taken, err, w.get(t, PassesFile))
+				}
+			}
+		}
+		same(whole, "joined")
+		for _, order := range [][]int{{0, 1, 2}, {0, 2, 1}, {1, 0, 2}, {1, 2, 0}, {2, 0, 1}, {2, 1, 0}} {
+			w := paper(t)
+			w.Farm.Machines[0].Reversible = true
+			for _, d := range order {
+				if _, err := w.bringLog(head + days[d]); err != nil {
+					t.Fatalf("every %v, order %v, day %d: %v", step, order, d, err)
+				}
+			}
+			if got := joined(w.get(t, PassesFile)); got != want {
+				t.Fatalf("every %v, order %v: got\n%s\nwant\n%s", step, order, got, want)
+			}
+			same(w, fmt.Sprint("order ", order))
+		}
+	}
+}
+
+// A log goes on from what was recorded by hand, or has the part before it, or
+// both: the rest is recorded, and it joins.
+func TestImportLogGoesOnFromHand(t *testing.T) {
+	const header = "pivot,start,end,from_deg,to_deg,direction,timer_pct,water\n"
+	hand := "Heron,2025-06-10T06:00,2025-06-10T10:00,0,36,cw,50,yes\n"
+	row := func(hour, minute int) string { // 9 degrees an hour
+		return fmt.Sprintf("2025-06-10T%02d:%02d,%g,50,yes\n", hour, minute, 9*(float64(hour-6)+float64(minute)/60))
+	}
+	for _, c := range []struct{ log, want string }{
+		{row(8, 0) + row(10, 30) + row(12, 0), "Heron,2025-06-10T10:00,2025-06-10T12:00,36,54,cw,50,yes\n"},
+		{row(10, 0) + row(12, 0), "Heron,2025-06-10T10:00,2025-06-10T12:00,36,54,cw,50,yes\n"},
+		{row(10, 15) + row(12, 0), "Heron,2025-06-10T10:00,2025-06-10T12:00,36,54,cw,50,yes\n"},
+		{"2025-06-10T04:00,342,50,yes\n" + row(7, 0), "Heron,2025-06-10T04:00,2025-06-10T06:00,342,0,cw,50,yes\n"},
+		{"2025-06-10T04:00,342,50,yes\n" + row(7, 0) + row(12, 0), "Heron,2025-06-10T04:00,2025-06-10T06:00,342,0,cw,50,yes\nHeron,2025-06-10T10:00,2025-06-10T12:00,36,54,cw,50,yes\n"},
+		{row(7, 0) + row(9, 0), ""},
+		{row(6, 0) + row(10, 1), ""},
+		// The arm stood after what was recorded by hand: nothing between.
+		{"2025-06-10T13:00,36,50,yes\n2025-06-10T15:00,54,50,yes\n", "Heron,2025-06-10T13:00,2025-06-10T15:00,36,54,cw,50,yes\n"},
+	} {
+		w := paper(t, PassesFile, header+hand)
+		for range 2 {
+			_, err := w.bringLog("time,azimuth_deg,timer_pct,water_on\n" + c.log)
+			if got := w.get(t, PassesFile); err != nil || got != header+hand+c.want {
+				t.Errorf("%s%v\ngot\n%swant\n%s", c.log, err, got, header+hand+c.want)
+			}
+		}
+	}
+	w := paper(t, PassesFile, header+hand)
+	_, err := w.bringLog("time,azimuth_deg,timer_pct,water_on\n2025-06-10T08:00,30,50,yes\n2025-06-10T12:00,66,50,yes\n")
+	if err == nil || !strings.Contains(err.Error(), "disagrees with line 2 of passes.csv") {
+		t.Errorf("12 degrees off: %v", err)
+	}
+}
+
+// Where the settings change between two logs, the last row of the first tells
+// how the arm was set meanwhile. If that log comes first nobody remembers.
+func TestImportLogsThatMeetAtAChange(t *testing.T) {
+	const head = "time,azimuth_deg,timer_pct,water_on\n"
+	day1, day2 := head+"2025-06-10T20:00,0,50,yes\n2025-06-10T23:00,27,50,yes\n", head+"2025-06-11T01:00,45,50,no\n2025-06-11T03:00,63,50,no\n"
+	w := paper(t)
+	for _, log := range []string{day2, day1} {
+		if _, err := w.bringLog(log); err != nil {
+			t.Fatal(err)
+		}
+	}
+	want := "Heron,2025-06-10T20:00,2025-06-11T01:00,0,45,cw,50,yes,\nHeron,2025-06-11T01:00,2025-06-11T03:00,45,63,cw,50,no,\n"
+	if got := joined(w.get(t, PassesFile)); got != want {
+		t.Errorf("got\n%s", got)
+	}
+	w = paper(t)
+	if _, err := w.bringLog(day1); err != nil {
+		t.Fatal(err)
+	}
+	taken, err := w.bringLog(day2)
+	said := "between the pass recorded until 2025-06-10T23:00 and the first row of the log, 2025-06-11T01:00, the arm turned 18 degrees, and nothing tells how it was set: record that by hand, or take over a log that has both"
+	if err != nil || len(taken.Notes) != 2 || taken.Notes[0] != said {
+		t.Errorf("got %q, %v", taken.Notes, err)
+	}
+	if _, err := w.bringLog(day1 + strings.TrimPrefix(day2, head)); err != nil {
+		t.Fatal(err)
+	}
+	if got := joined(w.get(t, PassesFile)); got != want {
+		t.Errorf("got\n%s", got)
 	}
 }
 

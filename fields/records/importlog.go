@@ -44,14 +44,21 @@ const (
 	timerSame   = 0.5  // percent
 	paceLeeway  = 1.15 // how much faster than its fastest timer an arm may seem to turn
 	coveredDeg  = 3.0  // how far a log may be off a pass recorded before
+	withinPart  = 0.05 // of its span: how much further within it, where only its ends are known
 	shortestMin = 1    // a stretch shorter than the minutes of the records is none
+
+	// slack is how far the times of a log and of a pass recorded before may differ.
+	slack = 2 * time.Minute
 )
 
 // ImportPasses is the batch that takes over the passes of one machine from its
-// panel's log. A leg still under way at the end of the log is left for the next
-// time, so that a log may be taken over again and again as it grows. Legs that
-// passes.csv has already are left alone; a leg that overlaps a pass and is not
-// the same is a problem, and then nothing is recorded.
+// panel's log. What passes.csv has already is left alone, and of a leg of which
+// it has a part only the rest is recorded: so a log may be taken over again and
+// again as it grows, day by day and in any order, a leg still under way at its
+// end being recorded up to there. Where a log begins or ends between two rows of
+// a turn that passes.csv has the other end of, the turn between is recorded too.
+// A leg that overlaps a pass and is at odds with it is a problem, and then
+// nothing is recorded.
 func (w *Writer) ImportPasses(from Import, words LogWords, taken *Taken) Batch {
 	return Batch{File: PassesFile, What: "the passes of " + from.File, Prepare: func(b *Batch) error {
 		m := w.Farm.machine(from.Name)
@@ -59,30 +66,40 @@ func (w *Writer) ImportPasses(from Import, words LogWords, taken *Taken) Batch {
 		if len(problems) > 0 {
 			return problems
 		}
-		legs, open, problems := legsOf(m, samples)
-		if len(problems) > 0 {
-			return problems
-		}
 		known, problems := w.Passes(m.Name)
 		if len(problems) > 0 {
 			return problems
 		}
-		if open != nil {
-			taken.Notes = append(taken.Notes, fmt.Sprintf("the leg that began %s was still under way at the end of the log: left for the next import", Clock(open.Start, w.Farm.Location)))
+		samples, gap := bridged(m, samples, known)
+		legs, open, problems := legsOf(m, samples)
+		if len(problems) > 0 {
+			return problems
 		}
-		for _, leg := range legs {
-			same, covered, other := compare(&leg, m, known)
+		if gap != nil {
+			first := &samples[0]
+			taken.Notes = append(taken.Notes, fmt.Sprintf("between the pass recorded until %s and the first row of the log, %s, the arm turned %.3g degrees, and nothing tells how it was set: record that by hand, or take over a log that has both",
+				Clock(gap.at, w.Farm.Location), Clock(first.at, w.Farm.Location), apart(gap.azimuth, first.azimuth)))
+		}
+		for i := range legs {
+			leg := &legs[i]
+			rest, other := leg.beyond(known)
 			switch {
-			case same || covered:
-				taken.Known++
 			case other != nil:
 				problems.Add(leg.pos, "", "", "disagrees with line %d of %s: from the log %s to %s, %.4g to %.4g degrees, timer %s, water %s; there %s to %s, %.4g to %.4g, timer %s, water %s",
 					other.Pos.Line, PassesFile, Clock(leg.Start, w.Farm.Location), Clock(leg.End, w.Farm.Location), float64(leg.From), float64(leg.To), percent(leg.TimerPct), yesNo(leg.Water),
 					Clock(other.Start, w.Farm.Location), Clock(other.End, w.Farm.Location), float64(other.From), float64(other.To), percent(other.TimerPct), yesNo(other.Water))
+			case len(rest) == 0:
+				taken.Known++
 			default:
 				t := Trip{Machine: m, Location: w.Farm.Location, Clockwise: leg.clockwise}
-				b.Rows = append(b.Rows, t.Entries([]Stretch{leg.Stretch})...)
-				b.At = append(b.At, leg.pos)
+				b.Rows = append(b.Rows, t.Entries(rest)...)
+				for range rest {
+					b.At = append(b.At, leg.pos)
+				}
+				if open && i == len(legs)-1 && rest[len(rest)-1].End.Equal(leg.End) {
+					taken.Notes = append(taken.Notes, fmt.Sprintf("the leg that began %s was still under way at the end of the log, %s: recorded up to there; a later log adds the rest",
+						Clock(leg.Start, w.Farm.Location), Clock(leg.End, w.Farm.Location)))
+				}
 			}
 		}
 		taken.New = len(b.Rows)
@@ -187,18 +204,26 @@ type logLeg struct {
 	pos       input.Pos // of the row that it begins in
 	clockwise bool
 	turned    float64
+	way       []waypoint
+}
+
+// waypoint is how far a leg had turned at a row of the log.
+type waypoint struct {
+	at     time.Time
+	turned float64
 }
 
 // legsOf puts the rows of a log together: a leg goes on as long as the arm
-// turns the same way with the same settings. open is the leg that may go on
-// after the log's end.
-func legsOf(m *pivot.Machine, samples []sample) (legs []logLeg, open *logLeg, problems input.Problems) {
+// turns the same way with the same settings. open tells that the last leg may
+// go on after the log's end.
+func legsOf(m *pivot.Machine, samples []sample) (legs []logLeg, open bool, problems input.Problems) {
 	var leg *logLeg
-	end := func() {
+	end := func() (ended bool) {
 		if leg != nil && leg.End.Sub(leg.Start) >= shortestMin*time.Minute && leg.turned > stillDeg {
-			legs = append(legs, *leg)
+			legs, ended = append(legs, *leg), true
 		}
 		leg = nil
+		return ended
 	}
 	fastest := m.HoursAtFull * 100 / m.TimerMaxPct // hours for a turn
 	samples = thinned(m, samples)
@@ -229,14 +254,13 @@ func legsOf(m *pivot.Machine, samples []sample) (legs []logLeg, open *logLeg, pr
 			end()
 		}
 		if leg == nil {
-			leg = &logLeg{Stretch: Stretch{Start: a.at, From: a.azimuth, TimerPct: a.timer, Water: a.water}, pos: a.pos, clockwise: cw}
+			leg = &logLeg{Stretch: Stretch{Start: a.at, From: a.azimuth, TimerPct: a.timer, Water: a.water}, pos: a.pos, clockwise: cw, way: []waypoint{{at: a.at}}}
 		}
 		leg.End, leg.To = b.at, b.azimuth
 		leg.turned += turn
+		leg.way = append(leg.way, waypoint{b.at, leg.turned})
 	}
-	if leg != nil {
-		open = leg
-	}
+	open = end()
 	for i := range legs {
 		l := &legs[i]
 		l.Start, l.End = l.Start.Round(time.Minute), l.End.Round(time.Minute)
@@ -275,30 +299,166 @@ func thinned(m *pivot.Machine, samples []sample) []sample {
 	return out
 }
 
-// compare holds a leg of a log against the passes recorded: the same, within
-// one that says the same, or at odds with one.
-func compare(leg *logLeg, m *pivot.Machine, known []Pass) (same, covered bool, other *Pass) {
+// alike tells whether two timer settings are the same but for rounding; one that
+// is not known may be any.
+func alike(a, b float64) bool {
+	return math.IsNaN(a) || math.IsNaN(b) || math.Abs(a-b) <= 2*timerSame
+}
+
+// bridged are the rows of a log with those before its first and after its last
+// that the passes recorded tell of, where the arm turned on between: the log of
+// a day does not have the turn across midnight whole. How the arm was set after
+// the last row is told by that row; before the first it is known only where it
+// was set the same on either side, or else note says what is missing.
+func bridged(m *pivot.Machine, samples []sample, known []Pass) (out []sample, note *sample) {
+	if len(samples) == 0 {
+		return samples, nil
+	}
+	first, last := samples[0], samples[len(samples)-1]
+	if i := slices.IndexFunc(known, func(p Pass) bool { return p.End.After(last.at) }); i >= 0 && !known[i].Start.Before(last.at) {
+		p := &known[i]
+		s := sample{pos: last.pos, at: p.Start, azimuth: p.From, timer: last.timer, water: last.water}
+		if turnedOn(m, &last, &s) {
+			samples = append(slices.Clip(samples), s)
+		}
+	}
+	i, _ := slices.BinarySearchFunc(known, first.at, func(p Pass, t time.Time) int { return p.Start.Compare(t) })
+	if i == 0 || known[i-1].End.After(first.at) {
+		return samples, nil
+	}
+	p := &known[i-1]
+	s := sample{pos: first.pos, at: p.End, azimuth: p.To, timer: first.timer, water: first.water}
+	same := p.Water == first.water && alike(p.TimerPct, first.timer)
+	if !same {
+		s.timer = math.NaN()
+	}
+	switch {
+	case !turnedOn(m, &s, &first):
+	case same:
+		samples = slices.Insert(slices.Clone(samples), 0, s)
+	default:
+		note = &s
+	}
+	return samples, note
+}
+
+// turnedOn tells whether an arm that turned all the time from a to b, as set in
+// a, would have come to b. Without a timer only its slowest and fastest are known.
+func turnedOn(m *pivot.Machine, a, b *sample) bool {
+	took, turn := b.at.Sub(a.at), apart(a.azimuth, b.azimuth)
+	if took < shortestMin*time.Minute || turn <= stillDeg || took.Hours() > m.HoursAtFull*100/m.TimerMaxPct/2 {
+		return false
+	}
+	fast, slow := a.timer, a.timer
+	if math.IsNaN(a.timer) {
+		fast, slow = m.TimerMaxPct, m.TimerMinPct
+	}
+	by := func(timer float64) float64 { return took.Hours() / m.HoursAtFull * 360 * timer / 100 }
+	return turn >= by(slow)/paceLeeway-2*stillDeg && turn <= by(fast)*paceLeeway+2*stillDeg
+}
+
+// at is how far the leg had turned at an instant.
+func (l *logLeg) at(t time.Time) float64 {
+	i, exact := slices.BinarySearchFunc(l.way, t, func(w waypoint, t time.Time) int { return w.at.Compare(t) })
+	switch {
+	case exact:
+		return l.way[i].turned
+	case i == 0:
+		return 0
+	case i == len(l.way):
+		return l.turned
+	}
+	a, b := l.way[i-1], l.way[i]
+	return a.turned + (b.turned-a.turned)*float64(t.Sub(a.at))/float64(b.at.Sub(a.at))
+}
+
+// arm is where the arm stood when the leg had turned so far.
+func (l *logLeg) arm(turned float64) pivot.Azimuth {
+	if !l.clockwise {
+		turned = -turned
+	}
+	return l.From.Add(turned)
+}
+
+// beyond holds a leg of a log against the passes recorded, in order, and gives
+// what of it they do not have; or the pass that it is at odds with.
+func (l *logLeg) beyond(known []Pass) (rest []Stretch, other *Pass) {
+	from, start := l.From, l.Start // where what is not known yet begins
+	until := func(to pivot.Azimuth, end time.Time) {
+		turned := l.at(end) - l.at(start)
+		// What a minute or a tenth of a degree makes is none, but a short leg of its own is one.
+		whole := start.Equal(l.Start) && end.Equal(l.End)
+		if !whole && (end.Sub(start) <= slack || turned <= 2*stillDeg) {
+			return
+		}
+		rest = append(rest, Stretch{Start: start, End: end, From: from, To: to, TimerPct: l.TimerPct, Water: l.Water})
+	}
 	for i := range known {
 		p := &known[i]
-		if !leg.Start.Before(p.End) || !p.Start.Before(leg.End) {
+		begin, end := latest(l.Start, p.Start), earliest(l.End, p.End)
+		if !begin.Before(end) {
 			continue
 		}
-		alike := p.Clockwise == leg.clockwise && p.Water == leg.Water &&
-			(math.IsNaN(p.TimerPct) || math.IsNaN(leg.TimerPct) || math.Abs(p.TimerPct-leg.TimerPct) <= 2*timerSame)
-		// Where the arm stood by that pass when this leg began and ended.
-		at := func(t time.Time) pivot.Azimuth {
-			part := t.Sub(p.Start).Hours() / p.Hours() * p.Arc().Span()
-			if !p.Clockwise {
-				part = -part
+		if end.Sub(begin) > slack || end.Sub(begin) >= l.End.Sub(l.Start)-slack {
+			same := p.Clockwise == l.clockwise && p.Water == l.Water && alike(p.TimerPct, l.TimerPct)
+			for _, t := range []time.Time{begin, end} {
+				same = same && apart(p.armAt(t), l.arm(l.at(t))) <= p.leeway(t)
 			}
-			return p.From.Add(part)
+			if !same {
+				return nil, p
+			}
 		}
-		slack := 2 * time.Minute
-		inside := !leg.Start.Before(p.Start.Add(-slack)) && !leg.End.After(p.End.Add(slack))
-		if alike && inside && apart(at(leg.Start), leg.From) <= coveredDeg && apart(at(leg.End), leg.To) <= coveredDeg {
-			return leg.Start.Equal(p.Start) && leg.End.Equal(p.End), true, nil
+		// The rest joins the pass where it is the log's own to within its reading.
+		joined := func(pass pivot.Azimuth, t time.Time) pivot.Azimuth {
+			if arm := l.arm(l.at(t)); apart(pass, arm) > stillDeg {
+				return arm
+			}
+			return pass
 		}
-		other = p
+		if p.Start.After(start) {
+			until(joined(p.From, p.Start), p.Start)
+		}
+		from, start = joined(p.armAt(end), end), end
 	}
-	return false, false, other
+	if start.Before(l.End) {
+		until(l.To, l.End)
+	}
+	return rest, nil
+}
+
+// armAt is where the arm stood by a pass at an instant of it.
+func (p *Pass) armAt(t time.Time) pivot.Azimuth {
+	switch {
+	case t.Equal(p.Start):
+		return p.From
+	case t.Equal(p.End):
+		return p.To
+	}
+	part := t.Sub(p.Start).Hours() / p.Hours() * p.Arc().Span()
+	if !p.Clockwise {
+		part = -part
+	}
+	return p.From.Add(part)
+}
+
+// leeway is how far a log may be off a pass at an instant of it.
+func (p *Pass) leeway(t time.Time) float64 {
+	if t.Equal(p.Start) || t.Equal(p.End) {
+		return coveredDeg
+	}
+	return coveredDeg + withinPart*p.Arc().Span()
+}
+
+func latest(a, b time.Time) time.Time {
+	if a.After(b) {
+		return a
+	}
+	return b
+}
+
+func earliest(a, b time.Time) time.Time {
+	if a.Before(b) {
+		return a
+	}
+	return b
 }
