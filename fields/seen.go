@@ -323,3 +323,41 @@ func (s *Season) propose(c *Calibration, p *Proposal) {
 	}
 	p.AsSet = best == 0 // the farm's own reach and depths lie on the grid
 }
+
+// SeenDays is for how many days what was seen speaks of the ground as it stands:
+// about as long as sand takes to dry out.
+const SeenDays = 7
+
+// Contradiction is what was seen of a zone of late against what the books have.
+type Contradiction struct {
+	records.Seen
+	Zone  int
+	Share float64 // as in [Sighting]
+}
+
+// Contradicted lists, zone by zone, the latest sighting of the last SeenDays
+// where the books, as the farm is set, do not agree with it.
+func (s *Season) Contradicted() []Contradiction {
+	f := s.Farm
+	var out []Contradiction
+	for z := range f.Zones {
+		var last *records.Seen
+		for i := range f.Records.Seen {
+			if seen := &f.Records.Seen[i]; seen.Zone == f.Zones[z].Name && !seen.Date.After(s.Today) && s.Today.DaysSince(seen.Date) <= SeenDays && (last == nil || !seen.Date.Before(last.Date)) {
+				last = seen
+			}
+		}
+		if last == nil {
+			continue
+		}
+		g := Sighting{Seen: *last, ZoneIndex: z}
+		if s.tells(&g) != SeenTells {
+			continue
+		}
+		t := s.trace(z, s.walk.histories(z), f.Column(z), 0)
+		if agrees, share := t.agrees(s, &g); !agrees {
+			out = append(out, Contradiction{*last, z, share})
+		}
+	}
+	return out
+}

@@ -179,3 +179,30 @@ func TestSoilFacts(t *testing.T) {
 		t.Errorf("half a metre more leaves %g of the flux", q)
 	}
 }
+
+// The latest sighting of the last days counts where the books do not have it.
+func TestContradicted(t *testing.T) {
+	for _, c := range []struct {
+		name, reach, seen string
+		want              string // what and when; none: agrees
+	}{
+		{"wilted, the books have it fed", "1.2", "2025-06-24,West,wilted,\n", "wilted 2025-06-24"},
+		{"wilted, and so it does", "0.2", "2025-06-24,West,wilted,\n", ""},
+		{"green, and wilted in the books", "0.2", "2025-06-18,West,green,\n", "green 2025-06-18"},
+		{"too long ago", "1.2", "2025-06-17,West,wilted,\n", ""},
+		{"seen since", "1.2", "2025-06-20,West,wilted,\n2025-06-22,West,green,\n", ""},
+		{"not yet", "1.2", "2025-06-26,West,wilted,\n", ""},
+		{"wet, and dry in the books", "1.2", "2025-06-25,West,wet,\n", "wet 2025-06-25"},
+	} {
+		got := ""
+		for _, x := range seenFarm(t, c.reach, "1.5", c.seen).Contradicted() {
+			got += x.What + " " + x.Date.String()
+			if x.Zone != 1 {
+				t.Errorf("%s: zone %d", c.name, x.Zone)
+			}
+		}
+		if got != c.want {
+			t.Errorf("%s: got %q, want %q", c.name, got, c.want)
+		}
+	}
+}

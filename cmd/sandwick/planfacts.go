@@ -18,7 +18,7 @@ import (
 func (v view) planFacts(season *fields.Season, ahead *fields.Ahead, plan *runplan.Plan, byFarm bool) report.PlanFacts {
 	facts := report.PlanFacts{
 		Farm: v.farm.Name, Currency: v.farm.Currency,
-		Problem: &ahead.Problem, Plan: plan,
+		Season: season, Problem: &ahead.Problem, Plan: plan,
 		Committed: report.NewCommitted(v.farm, v.now, v.farm.StartOfDay(season.Today.AddDays(ahead.Problem.Days))),
 		Weather:   weatherFacts(season, ahead),
 		Forecast:  forecastRows(ahead),

@@ -26,8 +26,9 @@ type view struct {
 	Policy       string
 	Title, Head  string
 	Farm, When   string
-	Ahead        string // what the days ahead are
-	Resting      string // how far the weather reaches
+	Ahead        string   // what the days ahead are
+	Alerts       []string // to be known before anything else
+	Resting      string   // how far the weather reaches
 	Patterns     template.HTML
 	Legend       []legendItem
 	Units        unitNames
@@ -136,12 +137,13 @@ func newView(a *Args) *view {
 	notes := report.Texts(a.Notes, v.s)
 	if p := a.Plan; p != nil {
 		v.Ahead = "days ahead, as planned"
-		v.Resting = p.WeatherText()
+		v.Resting, v.Alerts = p.WeatherText(), p.Alerts
 		v.Rests = p.RestsText(v.s)
 		notes = append(notes, report.Texts(p.Warnings, v.s)...)
 		v.costs(p)
 	}
 	if st := a.Status; st != nil {
+		v.Alerts = st.Alerts
 		notes = append(notes, report.Texts(st.Warnings, v.s)...)
 	}
 	if s := a.Season; s != nil {

@@ -83,7 +83,7 @@ func NewComparison(f CompareFacts) *Comparison {
 	}
 	passes := slices.Clone(f.Own.Passes)
 	for i := range passes {
-		c.Passes = append(c.Passes, newPass(&passes[i], machineOf(f.Problem, passes[i].Pivot), func(r runplan.Reason) Reason { return Reason{r, today} }))
+		c.Passes = append(c.Passes, newPass(&passes[i], machineOf(f.Problem, passes[i].Pivot), func(r runplan.Reason) Reason { return Reason{Reason: r, today: today} }))
 	}
 	return c
 }

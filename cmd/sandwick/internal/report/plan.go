@@ -6,6 +6,7 @@ import (
 	"math"
 	"time"
 
+	"sandwick/fields"
 	"sandwick/pivot"
 	"sandwick/pivot/runplan"
 
@@ -15,6 +16,7 @@ import (
 // Plan is what `sandwick plan` answers. Its JSON names are promised.
 type Plan struct {
 	Farm      string         `json:"farm"`
+	Alerts    []string       `json:"alerts"` // to be known first: old weather, ground seen otherwise than the books have it
 	MadeAt    Instant        `json:"made_at"`
 	From      Day            `json:"from"` // first day looked at
 	To        Day            `json:"to"`   // last day looked at
@@ -199,6 +201,7 @@ type Assumed struct {
 type PlanFacts struct {
 	Farm      string
 	Currency  string
+	Season    *fields.Season
 	Problem   *runplan.Problem
 	Plan      *runplan.Plan
 	Committed []Committed
@@ -215,7 +218,7 @@ type PlanFacts struct {
 func NewPlan(f PlanFacts) *Plan {
 	now := f.Problem.Now
 	today := civil.DateOf(now)
-	reason := func(r runplan.Reason) Reason { return Reason{r, today} }
+	reason := func(r runplan.Reason) Reason { return Reason{Reason: r, today: today} }
 	p := &Plan{
 		Farm:      f.Farm,
 		MadeAt:    Instant(now),
@@ -231,6 +234,7 @@ func NewPlan(f PlanFacts) *Plan {
 		Behind:    []Behind{},
 		Cuts:      orEmpty(f.Cuts),
 		Mown:      orEmpty(f.Mown),
+		Alerts:    []string{},
 		Rests:     orEmpty(f.Rests),
 		Assumed:   orEmpty(f.Assumed),
 		Warnings:  orEmpty(f.Warnings),
@@ -254,6 +258,9 @@ func NewPlan(f PlanFacts) *Plan {
 			FirstWater: Instant(z.FirstWater),
 			Why:        reason(z.Why),
 		})
+	}
+	if f.Season != nil {
+		p.doubt(f.Season)
 	}
 	for _, m := range f.Plan.Idle {
 		p.Idle = append(p.Idle, Idle{m.Pivot, reason(m.Why), Number(m.Why.WaitCost)})

@@ -18,6 +18,7 @@ import (
 // WriteText prints the plan for reading at the counter or in the cab.
 func (p *Plan) WriteText(w io.Writer, s units.System) error {
 	var b strings.Builder
+	writeAlerts(&b, p.Alerts)
 	made := time.Time(p.MadeAt)
 	fmt.Fprintf(&b, "%s: run plan of %s, %s\n", p.Farm, dayYearText(civil.DateOf(made)), made.Format("15:04"))
 	b.WriteString(table.Paragraph("", p.weatherText()))

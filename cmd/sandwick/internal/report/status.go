@@ -21,6 +21,7 @@ import (
 // Status is what `sandwick status` answers. Its JSON names are promised.
 type Status struct {
 	Farm      string       `json:"farm"`
+	Alerts    []string     `json:"alerts"` // to be known first: old weather, ground seen otherwise than the books have it
 	At        Instant      `json:"at"`
 	Through   Day          `json:"weather_through"` // last day with weather measured
 	Days      int          `json:"days_looked_at"`
@@ -78,6 +79,7 @@ func NewStatus(season *fields.Season, standing []fields.Standing, at time.Time, 
 	f := season.Farm
 	s := &Status{
 		Farm: f.Name, At: Instant(at), Through: Day(season.WeatherThrough), Days: days, Zones: []ZoneStatus{},
+		Alerts:    alerts(season, season.Contradicted(), func(string) string { return "its days left" }),
 		Committed: NewCommitted(f, at, f.StartOfDay(season.Today.AddDays(days))),
 		Warnings:  BookNotes(season),
 	}
@@ -140,6 +142,7 @@ const mostZones = 40
 // WriteText prints the table.
 func (s *Status) WriteText(w io.Writer, u units.System) error {
 	var b strings.Builder
+	writeAlerts(&b, s.Alerts)
 	at := time.Time(s.At)
 	fmt.Fprintf(&b, "%s: where the ground stands, %s %s", s.Farm, dayYearText(civil.DateOf(at)), at.Format("15:04"))
 	if through := civil.Date(s.Through); through.IsValid() {

@@ -23,6 +23,7 @@ import (
 type Reason struct {
 	runplan.Reason
 	today civil.Date
+	seen  string // what was seen of the zone against it
 }
 
 // MarshalJSON writes the sentence, in SI.
@@ -33,6 +34,9 @@ func (r Reason) MarshalCSV() (string, error) { return r.Text(units.SI), nil }
 
 // Text is the sentence: no capital unless a name begins it, no full stop.
 func (r Reason) Text(s units.System) string {
+	if r.seen != "" {
+		return r.unseen().Text(s) + "; at risk: " + r.seen
+	}
 	depletion := units.Depth.Text(s, r.DepletionMM)
 	trigger := units.Depth.Text(s, r.TriggerMM)
 	zone := r.Zone
@@ -92,6 +96,12 @@ func (r Reason) Text(s units.System) string {
 		return r.safe().Text(s) + "; at risk: " + r.risk(s)
 	}
 	return r.Code.String()
+}
+
+// unseen is the reason without what was seen.
+func (r Reason) unseen() Reason {
+	r.seen = ""
+	return r
 }
 
 // dryForCut words a window that a cut makes; empty for any other.
@@ -206,6 +216,9 @@ func (r Reason) NotSooner(s units.System) string {
 
 // Short is the sentence for a row that already shows the zone and its numbers.
 func (r Reason) Short(s units.System) string {
+	if r.seen != "" {
+		return r.unseen().Short(s) + "; AT RISK: " + r.seen
+	}
 	switch r.Code {
 	case runplan.Due:
 		return r.when() + r.stressBrief()

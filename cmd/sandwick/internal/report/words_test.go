@@ -38,7 +38,7 @@ func TestReasonText(t *testing.T) {
 		{runplan.Reason{}, ""},
 	}
 	for _, tt := range tests {
-		if got := (Reason{tt.reason, tuesday}).Text(units.US); got != tt.want {
+		if got := (Reason{Reason: tt.reason, today: tuesday}).Text(units.US); got != tt.want {
 			t.Errorf("%v:\n got %s\nwant %s", tt.reason.Code, got, tt.want)
 		}
 	}
@@ -49,7 +49,7 @@ func TestReasonEveryCode(t *testing.T) {
 	seen := map[string]runplan.ReasonCode{}
 	for code := runplan.NoReason + 1; code.String() != "unknown"; code++ {
 		r := Reason{runplan.Reason{Code: code, Zone: "Ridge", Other: "Heron", Date: tuesday.AddDays(2),
-			DepletionMM: 10, TriggerMM: 20, TableM: 1, RainMM: 7}, tuesday}
+			DepletionMM: 10, TriggerMM: 20, TableM: 1, RainMM: 7}, tuesday, ""}
 		text := r.Text(units.SI)
 		if text == "" || text == code.String() {
 			t.Errorf("%v has no words", code)
