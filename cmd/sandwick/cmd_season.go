@@ -134,7 +134,7 @@ func (v view) books(tolerance float64) (*books.Books, []report.Note, error) {
 	}
 	o := books.Usual()
 	o.Tolerance = tolerance
-	notes = slices.Concat(notes, report.BookNotes(season))
+	notes = slices.Concat(notes, report.OverdrawnNotes(season), report.BookNotes(season))
 	return books.Make(season, o), notes, nil
 }
 

@@ -88,6 +88,8 @@ func (rd *reader) passes() []Pass {
 			rd.doubt(row.from, "is not where the pass of line %d left the arm, %.4g; a pass may be missing between them", a.Pos.Line, float64(a.To))
 		}
 	}
+	rd.strained = rd.overdrawn(out)
+	rd.doubtOverdrawn(rd.strained, func(i int) input.Cell { return cells[out[i].Pos.Line].start })
 	return out
 }
 

@@ -72,6 +72,7 @@ func (f *Farm) pivots() []string {
 type Records struct {
 	Rain       []Rain
 	Passes     []Pass
+	Overdrawn  []Overdrawn // what is wrong with Passes, well by well, in order of time
 	Probes     []Probe
 	WaterTable []TableReading
 	Cuts       []Cut
@@ -86,6 +87,7 @@ func Read(fsys fs.FS, farm *Farm) (r Records, problems, doubts input.Problems) {
 	rd.readUndone()
 	r.Rain = rd.rain()
 	r.Passes = rd.passes()
+	r.Overdrawn = rd.strained
 	r.Probes = rd.probes()
 	r.WaterTable = rd.waterTable()
 	r.Cuts = rd.cuts()
@@ -101,6 +103,7 @@ type reader struct {
 	early            int       // rows before the season, of the file being read
 	firstEarly       input.Pos // of them
 	undone           map[string]undoneRows
+	strained         []Overdrawn                                        // by the passes read
 	visit            func(file string, key func() string, at input.Pos) // where not nil: called for every row that counts
 }
 

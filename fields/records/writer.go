@@ -199,7 +199,7 @@ func (w *Writer) draft(batch *Batch) (draft, error) {
 	switch {
 	case len(text) <= smallBytes:
 	case b.whole:
-		around = blankOthers(text, names(rows))
+		around = blankOthers(text, w.Farm.onOneWell(names(rows)))
 	default:
 		around = input.HeaderLine(text)
 		view.hidden = path.Join(Dir, UndoneFile) // its rows are not all in view
