@@ -65,6 +65,7 @@ type planFlags struct {
 	days    int
 	daysSet bool
 	within  time.Duration
+	weigh   bool // over earlier years
 	pivots  []string
 }
 
@@ -86,6 +87,7 @@ func (p *program) planCommand() *cobra.Command {
 	f.own.define(cmd, p)
 	p.defineField(cmd, &f.field, "only the field of this `NAME`")
 	planSpan.define(cmd, &f.days)
+	cmd.Flags().BoolVar(&f.weigh, "weigh", false, "weigh what is begun now over the same days of earlier years in history.csv; takes some times as long")
 	cmd.Flags().DurationVar(&f.within, "within", 0, "end the search after this `TIME`, such as 500ms, with the best plan found by then")
 	return cmd
 }
@@ -134,8 +136,10 @@ func (p *program) plan(ctx context.Context, f planFlags) error {
 		ahead, plan, compared = a.Ahead, a.Own, c
 	} else {
 		ahead = season.Ahead(v.now, f.days)
-		if problems := season.Weigh(&ahead.Problem); len(problems) > 0 {
-			return problems
+		if f.weigh {
+			if problems := season.Weigh(&ahead.Problem); len(problems) > 0 {
+				return problems
+			}
 		}
 		if f.within > 0 {
 			var cancel context.CancelFunc
