@@ -3,7 +3,11 @@
 package books
 
 import (
+	"encoding/csv"
 	"math"
+	"os"
+	"strconv"
+	"strings"
 	"testing"
 
 	"gonum.org/v1/gonum/stat"
@@ -82,15 +86,55 @@ func TestRegressTwoMachines(t *testing.T) {
 	}
 }
 
-// USDA-SCS TR-21 (1967) with the figures recomputed from its equation, in inches a
-// month: rain, crop use, depth of application, effective rain.
+// testdata/tr21.csv: USDA-SCS TR-21 (1967), its equation from memory, and figures
+// computed from that equation by others, as they are and with their labels. No
+// printed table of TR-21 was at hand: this finds a slip in the code, not one in the
+// memory of the equation.
 func TestEffectiveRainTR21(t *testing.T) {
-	for _, r := range [][4]float64{{3, 6, 3, 2.2921}, {4, 7, 2, 2.8720}, {2, 5, 1, 1.1652}} {
-		got := EffectiveMM(r[0]*25.4, r[1]*25.4, r[2]*25.4, 30) / 25.4
-		near(t, "effective rain", got, r[3], 5e-5)
+	file, err := os.Open("testdata/tr21.csv")
+	if err != nil {
+		t.Fatal(err)
 	}
-	// SF at 3 inches is 1 by construction; 0.7730 at 1 inch.
-	near(t, "SF(1)/SF(3)", EffectiveMM(50, 100, 25.4, 30)/EffectiveMM(50, 100, 76.2, 30), 0.7730/1.0007, 1e-4)
+	defer file.Close()
+	rows, err := csv.NewReader(file).ReadAll()
+	if err != nil {
+		t.Fatal(err)
+	}
+	checked := 0
+	for _, row := range rows[1:] {
+		item, want := row[1], row[4]
+		if depths, ok := strings.CutPrefix(item, "SF at D "); ok {
+			d, sf := figures(t, strings.TrimSuffix(depths, " in"), ";"), figures(t, want, ";")
+			if len(d) != len(sf) {
+				t.Fatalf("%d depths, %d factors: %v", len(d), len(sf), row)
+			}
+			for i := range d {
+				near(t, item, storageFactor(d[i]), sf[i], 5.0001e-5)
+				checked++
+			}
+		}
+		if strings.HasPrefix(item, "Pt ") {
+			x := figures(t, strings.NewReplacer("Pt", "", "ETc", "", "D", "").Replace(item), ",")
+			near(t, item, EffectiveMM(x[0]*25.4, x[1]*25.4, x[2]*25.4, 30)/25.4, figures(t, want, ";")[0], 5.0001e-5)
+			checked++
+		}
+	}
+	if checked != 8 {
+		t.Errorf("%d figures compared, want 5 factors and 3 examples", checked)
+	}
+}
+
+func figures(t *testing.T, text, separator string) []float64 {
+	t.Helper()
+	var out []float64
+	for _, word := range strings.Split(text, separator) {
+		v, err := strconv.ParseFloat(strings.TrimSpace(word), 64)
+		if err != nil {
+			t.Fatal(err)
+		}
+		out = append(out, v)
+	}
+	return out
 }
 
 // Effective rain is never below 0, never above the rain or the crop's use, grows

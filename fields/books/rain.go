@@ -35,7 +35,11 @@ func EffectiveMM(rainMM, etcMM, applicationMM float64, days int) float64 {
 	}
 	pt, etc := rainMM/mmPerInch*month, etcMM/mmPerInch*month
 	d := min(max(applicationMM/mmPerInch, leastStorageIn), mostStorageIn)
-	sf := 0.531747 + 0.295164*d - 0.057697*d*d + 0.003804*d*d*d                      // TR-21, SF
-	pe := sf * (0.70917*math.Pow(pt, 0.82416) - 0.11556) * math.Pow(10, 0.02426*etc) // TR-21, Pe
+	pe := storageFactor(d) * (0.70917*math.Pow(pt, 0.82416) - 0.11556) * math.Pow(10, 0.02426*etc) // TR-21, Pe
 	return min(max(pe, 0), pt, etc) / month * mmPerInch
+}
+
+// storageFactor is TR-21's factor for the net depth of an application, inches.
+func storageFactor(d float64) float64 {
+	return 0.531747 + 0.295164*d - 0.057697*d*d + 0.003804*d*d*d // TR-21, SF
 }
