@@ -106,8 +106,9 @@ func (d *Drawn) Basis() Basis {
 
 // Peak is the greatest withdrawal of a stretch of days. The zero Peak is none.
 type Peak struct {
-	From, To civil.Date
-	M3       float64
+	From, To    civil.Date
+	M3          float64
+	EstimatedM3 float64 // of M3: no meter vouches for it
 }
 
 // peak finds the stretch of so many days, or of all if there are fewer, with the
@@ -115,14 +116,16 @@ type Peak struct {
 func peak(first civil.Date, days []Drawn, n int) Peak {
 	n = min(n, len(days))
 	var best Peak
-	sum := 0.0
+	sum, estimated := 0.0, 0.0
 	for i := range days {
 		sum += days[i].M3
+		estimated += days[i].EstimatedM3()
 		if i >= n {
 			sum -= days[i-n].M3
+			estimated -= days[i-n].EstimatedM3()
 		}
 		if i >= n-1 && sum > best.M3+hairM3 {
-			best = Peak{first.AddDays(i - n + 1), first.AddDays(i), sum}
+			best = Peak{first.AddDays(i - n + 1), first.AddDays(i), sum, estimated}
 		}
 	}
 	return best

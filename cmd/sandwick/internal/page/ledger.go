@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"html/template"
 	"math"
+	"slices"
 	"time"
 
 	"sandwick/cmd/sandwick/internal/report"
@@ -54,8 +55,10 @@ func (v *view) season(s *report.Season) {
 	row := func(name string, w *report.SeasonWater, most float64) monthRow {
 		r := monthRow{Month: name, Water: units.Withdrawal.Format(v.s, float64(w.M3)), By: w.Basis,
 			Hours: units.Hours.Format(v.s, float64(w.PumpHours)), Energy: units.Energy.Format(v.s, float64(w.EnergyKWh)), Cost: money(w.Cost)}
-		if w.EstimatedM3 > 0 {
-			r.Water += "*"
+		for name, text := range map[string]*string{"withdrawn_m3": &r.Water, "pump_hours": &r.Hours, "energy_kwh": &r.Energy, "cost": &r.Cost} {
+			if slices.Contains(w.Estimated, name) {
+				*text += "*"
+			}
 		}
 		if most > 0 {
 			r.Drawing = level(name+" "+r.Water, "irr", float64(w.M3)/most, 0)

@@ -33,6 +33,16 @@ type Season struct {
 
 	Daily     []DailyWell  `json:"-"` // for the workbook and the page
 	DailyLand []DailyField `json:"-"`
+
+	placed []placedNote // of the warnings, those about one well or field
+	notes  []Note       // and the others
+	partly bool         // only a part of the farm is kept
+}
+
+// placedNote is a note about a field, or else a well.
+type placedNote struct {
+	well, field string
+	note        Note
 }
 
 // SeasonWater is water withdrawn, and what pumping it took.
@@ -53,6 +63,7 @@ type SeasonWater struct {
 	LabourCost  Number `json:"labour_cost" csv:"labour_cost"`
 	Cost        Number `json:"cost" csv:"cost"`
 	NitrateKg   Number `json:"nitrogen_brought_kg" csv:"nitrogen_brought_kg"`
+	Estimated   Names  `json:"estimated" csv:"estimated"` // the figures, by their names here, that rest in whole or in part on an estimate; with those of the ground where there is one
 }
 
 // SeasonGround is where the water went on some ground; depths are means over it.
@@ -129,18 +140,20 @@ type MeterInterval struct {
 
 // Peak is the greatest withdrawal of a stretch of days.
 type Peak struct {
-	From Day    `json:"from"`
-	To   Day    `json:"to"`
-	M3   Number `json:"withdrawn_m3"`
+	From        Day    `json:"from"`
+	To          Day    `json:"to"`
+	M3          Number `json:"withdrawn_m3"`
+	EstimatedM3 Number `json:"estimated_m3"` // of it: no meter vouches for it
 }
 
 // Projection is the withdrawal of the whole season.
 type Projection struct {
-	Method  string `json:"method"`
-	Years   int    `json:"years"`
-	LeastM3 Number `json:"least_m3"`
-	MeanM3  Number `json:"mean_m3"`
-	MostM3  Number `json:"most_m3"`
+	Estimated bool   `json:"estimated"` // days are left that nobody has seen
+	Method    string `json:"method"`
+	Years     int    `json:"years"`
+	LeastM3   Number `json:"least_m3"`
+	MeanM3    Number `json:"mean_m3"`
+	MostM3    Number `json:"most_m3"`
 }
 
 // SeasonField is one field's season.
@@ -192,7 +205,7 @@ type MachineFlow struct {
 	Well      string `json:"well"`
 	FlowM3H   Number `json:"flow_m3h"`
 	ErrorM3H  Number `json:"standard_error_m3h"`
-	StatedM3H Number `json:"stated_flow_m3h"`
+	StatedM3H Number `json:"stated_flow_m3h"` // as farm.toml has it, the end gun's where it ran, over the same hours
 	Hours     Number `json:"pump_hours"`
 	Intervals int    `json:"intervals"`
 }
@@ -211,6 +224,7 @@ type SeasonCut struct {
 	EnergyKWh  Number `json:"energy_kwh"`
 	OilKgPerM3 Number `json:"oil_kg_per_m3"`
 	OilPerKWh  Number `json:"oil_kg_per_kwh"`
+	Estimated  Names  `json:"estimated"`
 }
 
 // SeasonSummary is one season beside others.
@@ -237,6 +251,8 @@ type Estimated struct {
 	Where    string `json:"where"`
 	SharePct Number `json:"share_pct"` // of the season's total
 	Why      Note   `json:"why"`
+
+	well bool // Where is a well, else a field
 }
 
 // DailyWell is a well on a day.
@@ -258,9 +274,10 @@ type DailyField struct {
 func NewSeason(b *books.Books, extra []Note) *Season {
 	f := b.Season.Farm
 	s := &Season{
-		Farm: f.Name, Currency: f.Currency, From: Day(b.From), To: Day(b.To), Ends: Day(f.LastDay()),
+		notes: extra,
+		Farm:  f.Name, Currency: f.Currency, From: Day(b.From), To: Day(b.To), Ends: Day(f.LastDay()),
 		Wells: []SeasonWell{}, Fields: []SeasonField{}, Machines: []MachineFlow{}, Cuts: []SeasonCut{},
-		Notice: notice[:], Warnings: orEmpty(extra),
+		Notice: notice[:],
 	}
 	if currency := s.Currency; currency == "" {
 		s.Currency = "USD"
@@ -276,7 +293,7 @@ func NewSeason(b *books.Books, extra []Note) *Season {
 	tolerance := s.tolerance()
 	s.Total = SeasonTotal{
 		Land:    newLand(b, &b.Total, area, tolerance, b.Season.Days()),
-		LooseM3: Number(b.Loose.M3), BareM3: Number(b.Bare.M3),
+		LooseM3: noHair(b.Loose.M3), BareM3: noHair(b.Bare.M3),
 		PeakDay: newPeak(b.PeakDay), Peak30: newPeak(b.Peak30), WorstMM: Number(b.ClosureMM),
 	}
 	for m := range b.Months {
@@ -302,9 +319,20 @@ func NewSeason(b *books.Books, extra []Note) *Season {
 	}
 	s.Estimated = s.estimates(b)
 	s.Methods = methods(b)
-	s.Warnings = append(s.meterWarnings(b), s.Warnings...)
+	s.placed = slices.Concat(meterNotes(b), flowNotes(b), grossNotes(b))
+	s.notes = append(bareNotes(b), s.notes...)
+	s.warn()
 	s.daily(b)
 	return s
+}
+
+// warn puts the warnings together.
+func (s *Season) warn() {
+	s.Warnings = make([]Note, 0, len(s.placed)+len(s.notes))
+	for i := range s.placed {
+		s.Warnings = append(s.Warnings, s.placed[i].note)
+	}
+	s.Warnings = append(s.Warnings, s.notes...)
 }
 
 // tolerance of the farm: the widest of its wells'.
@@ -326,6 +354,7 @@ func newWater(d *books.Drawn, tolerance float64) SeasonWater {
 		PumpHours: Number(d.PumpHours), DryHours: Number(d.DryHours), TimerHours: Number(d.TimerHours),
 		EnergyKWh: Number(d.EnergyKWh), EnergyCost: Number(d.EnergyCost), FuelCost: Number(d.FuelCost),
 		LabourCost: Number(d.LabourCost), Cost: Number(d.Cost()), NitrateKg: Number(tested(d)),
+		Estimated: estimatedWater(d),
 	}
 }
 
@@ -339,28 +368,43 @@ func tested(d *books.Drawn) float64 {
 
 // newLand makes depths over an area in m².
 func newLand(b *books.Books, e *books.Entry, area, tolerance float64, days int) Land {
-	mm := func(m3 float64) Number { return Number(1000 * m3 / area) }
+	mm := func(m3 float64) Number { return noHair(1000 * m3 / area) }
 	g := &e.Ground
-	return Land{newWater(&e.Drawn, tolerance), SeasonGround{
+	w := newWater(&e.Drawn, tolerance)
+	w.Estimated = append(w.Estimated, estimatedGround(b, e)...)
+	return Land{w, SeasonGround{
 		AreaM2: Number(area), GrossMM: mm(g.GrossM3), NetMM: mm(g.NetM3), SprayMM: mm(g.SprayM3), RainMM: mm(g.RainM3),
 		EffectiveMM: mm(g.EffectiveM3), ETMM: mm(g.ETM3), ETcMM: mm(g.ETcM3), UpfluxMM: mm(g.UpfluxM3),
 		PercolationMM: mm(g.PercM3), BelowMM: mm(g.BelowM3), RunoffMM: mm(g.RunoffM3), CorrectionMM: mm(g.CorrectM3),
-		StorageMM: mm(g.StorageM3), ClosureMM: mm(g.ClosureM3()), StressDays: Number(g.StressM2Days / area),
+		StorageMM: mm(g.StorageM3), ClosureMM: Number(1000 * g.ClosureM3() / area), StressDays: Number(g.StressM2Days / area),
 		FilledETMM: mm(g.FilledETM3), CarriedETMM: mm(g.CarriedETM3), StationRainMM: mm(g.StationM3),
 		GuessedRainMM: mm(g.CarriedM3), NoRainDays: Number(g.NoRainM2Days / area), LostKg: Number(b.LostKg(g)),
-		ToursM2: Number(e.ToursM2), SkippedM2: Number(e.SkippedM2), SavedM3: Number(e.SavedM3),
-		SavedKWh: Number(e.SavedKWh), SavedCost: Number(e.SavedCost),
+		ToursM2: Number(e.ToursM2), SkippedM2: noHair(e.SkippedM2), SavedM3: noHair(e.SavedM3),
+		SavedKWh: noHair(e.SavedKWh), SavedCost: noHair(e.SavedCost),
 	}}
 }
 
-func newPeak(p books.Peak) Peak { return Peak{Day(p.From), Day(p.To), Number(p.M3)} }
+// hair is what rounding may leave of a sum that is nothing, in m³, mm or money.
+const hair = 1e-9
+
+// noHair is a sum without what rounding leaves of nothing.
+func noHair(v float64) Number {
+	if math.Abs(v) < hair {
+		return 0
+	}
+	return Number(v)
+}
+
+func newPeak(p books.Peak) Peak {
+	return Peak{Day(p.From), Day(p.To), Number(p.M3), noHair(p.EstimatedM3)}
+}
 
 func newWell(b *books.Books, w *books.Well) SeasonWell {
 	out := SeasonWell{
 		Well: w.Name, Months: []WellMonth{}, Season: newWater(&w.Season, w.Tolerance), Starts: Number(w.Season.Starts),
 		PeakDay: newPeak(w.PeakDay), Peak30: newPeak(w.Peak30),
 		LimitM3: Number(w.LimitM3), UsedPct: Number(100 * w.Season.M3 / w.LimitM3),
-		Projection: Projection{w.Projection.Method.String(), w.Projection.Years, Number(math.NaN()), Number(math.NaN()), Number(math.NaN())},
+		Projection: Projection{w.Projection.Years > 0, w.Projection.Method.String(), w.Projection.Years, Number(math.NaN()), Number(math.NaN()), Number(math.NaN())},
 		NitratePPM: Number(w.NitratePPM), Tolerance: Number(100 * w.Tolerance), Readings: w.Readings, Intervals: []MeterInterval{},
 	}
 	if math.IsInf(w.LimitM3, 1) {
@@ -370,10 +414,11 @@ func newWell(b *books.Books, w *books.Well) SeasonWell {
 		out.Projection.LeastM3, out.Projection.MeanM3, out.Projection.MostM3 = Number(p.Least), Number(p.Mean), Number(p.Most)
 	}
 	for m := range w.Months {
-		out.Months = append(out.Months, WellMonth{monthName(b.Months[m].First), b.Months[m].Days, newWater(&w.Months[m], w.Tolerance), Number(w.Loose[m].M3), Number(w.Bare[m].M3)})
+		out.Months = append(out.Months, WellMonth{monthName(b.Months[m].First), b.Months[m].Days, newWater(&w.Months[m], w.Tolerance), noHair(w.Loose[m].M3), noHair(w.Bare[m].M3)})
 		out.LooseM3 += Number(w.Loose[m].M3)
 		out.BareM3 += Number(w.Bare[m].M3)
 	}
+	out.LooseM3, out.BareM3 = noHair(float64(out.LooseM3)), noHair(float64(out.BareM3))
 	for i := range w.Intervals {
 		v := &w.Intervals[i]
 		out.Intervals = append(out.Intervals, MeterInterval{
@@ -410,7 +455,7 @@ func newCut(b *books.Books, c *books.Cut) SeasonCut {
 		Field: b.Fields[c.Field].Name, Date: Day(c.Date), From: Day(c.From), AreaM2: Number(c.AreaM2),
 		HayKg: Number(c.HayKg), OilKg: Number(c.OilKg), Barrels: Number(c.OilKg / books.BarrelKg), OilKgPerM2: Number(c.OilKg / c.AreaM2),
 		WaterM3: Number(c.Took.M3), EnergyKWh: Number(c.Took.EnergyKWh),
-		OilKgPerM3: Number(c.OilKgPerM3()), OilPerKWh: Number(c.OilKgPerKWh()),
+		OilKgPerM3: Number(c.OilKgPerM3()), OilPerKWh: Number(c.OilKgPerKWh()), Estimated: estimatedCut(c),
 	}
 }
 
@@ -517,6 +562,10 @@ func (s *Season) Keep(field, well func(name string) bool) {
 	s.Fields = filter(s.Fields, func(f SeasonField) bool { return field(f.Field) })
 	s.Machines = filter(s.Machines, func(m MachineFlow) bool { return well(m.Well) })
 	s.Cuts = filter(s.Cuts, func(c SeasonCut) bool { return field(c.Field) })
+	s.Estimated = filter(s.Estimated, func(e Estimated) bool { return e.well && well(e.Where) || !e.well && field(e.Where) })
+	s.placed = filter(s.placed, func(n placedNote) bool { return n.field != "" && field(n.field) || n.field == "" && well(n.well) })
+	s.partly = true
+	s.warn()
 	s.Daily = filter(s.Daily, func(d DailyWell) bool { return well(d.Well) })
 	s.DailyLand = filter(s.DailyLand, func(d DailyField) bool { return field(d.Field) })
 }

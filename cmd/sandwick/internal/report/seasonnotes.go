@@ -20,17 +20,13 @@ import (
 // estimates lists what does not rest on a measurement, with its share.
 func (s *Season) estimates(b *books.Books) []Estimated {
 	list := []Estimated{}
+	ofWell := true
 	add := func(what, where string, share float64, why string) {
 		if share > 0 {
-			list = append(list, Estimated{what, where, Number(100 * share), Plain(why)})
+			list = append(list, Estimated{what, where, Number(100 * share), Plain(why), ofWell})
 		}
 	}
-	share := func(part, whole float64) float64 {
-		if !(whole > 0) || part < 1e-9*whole {
-			return 0
-		}
-		return part / whole
-	}
+	whole := func(v float64) float64 { return share(math.Abs(v), math.Abs(v)) }
 	for i := range b.Wells {
 		w := &b.Wells[i]
 		why := "no meter reading covers it: hours × flow of the recorded passes"
@@ -39,18 +35,30 @@ func (s *Season) estimates(b *books.Books) []Estimated {
 		}
 		add("withdrawal", w.Name, share(w.Season.EstimatedM3(), w.Season.M3), why)
 		add("pumping hours", w.Name, share(w.Season.TimerHours, w.Season.PumpHours+w.Season.DryHours), "the end of the pass was not written down: it follows from the timer")
-		add("energy", w.Name, share(w.Season.EnergyKWh, w.Season.EnergyKWh), "hours × power in farm.toml: no electric meter is read")
+		add("energy", w.Name, whole(w.Season.EnergyKWh), "hours × power in farm.toml: no electric meter is read")
+		add("cost", w.Name, share(w.Season.EnergyCost+w.Season.FuelCost, w.Season.Cost()), "energy and fuel by hours × power, price and use in farm.toml: no bill is read")
+		add("nitrogen brought", w.Name, whole(tested(&w.Season)), "the well's test in farm.toml, taken to hold all season")
+		if w.Projection.Years > 0 {
+			add("season may end at", w.Name, 1, "the days ahead, in the weather or by the use of earlier years")
+		}
 	}
+	ofWell = false
 	for i := range b.Fields {
 		f := &b.Fields[i]
 		g := &f.Season.Ground
-		add("depth applied", f.Name, share(g.GrossM3, g.GrossM3), "hours × flow in farm.toml, over the ground passed")
+		add("gross and net depth", f.Name, whole(g.GrossM3), "hours × flow in farm.toml, over the ground passed; net by its efficiency")
 		add("ET", f.Name, share(g.FilledETM3, g.ETM3), "weather of these days was partly or wholly estimated")
 		add("ET", f.Name, share(g.CarriedETM3, g.ETM3), "no weather was measured on these days: forecast, or the mean of the days before")
 		add("rain", f.Name, share(g.CarriedM3, g.RainM3), "no rain was measured on these days: forecast")
 		add("days with rain", f.Name, share(g.NoRainM2Days/f.AreaM2, float64(b.Season.Days())), "no rain was measured on these days: taken as none")
-		add("upflux", f.Name, share(g.UpfluxM3, g.UpfluxM3), "soil hydraulics and a water table that is known only where and when it was read")
-		add("nitrogen lost", f.Name, share(b.LostKg(g), b.LostKg(g)), "percolation times an assumed concentration")
+		add("effective rain", f.Name, whole(g.EffectiveM3), "an equation for months, from rain and crop use")
+		add("upflux", f.Name, whole(g.UpfluxM3), "soil hydraulics and a water table that is known only where and when it was read")
+		add("percolation", f.Name, whole(g.PercM3), "what the daily balance has left over: nothing measures it")
+		add("runoff", f.Name, whole(g.RunoffM3), "from rain and the curve number")
+		add("storage", f.Name, whole(g.StorageM3), "by the daily balance, put right where probes were read")
+		add("nitrogen lost", f.Name, whole(b.LostKg(g)), "percolation times an assumed concentration")
+		add("saved water", f.Name, whole(f.Season.SavedM3), "against passes that were not made")
+		add("saved money", f.Name, whole(f.Season.SavedCost), "against passes that were not made")
 	}
 	// One kind of figure together, in the order in which they came.
 	order := map[string]int{}
@@ -61,6 +69,14 @@ func (s *Season) estimates(b *books.Books) []Estimated {
 	}
 	slices.SortStableFunc(list, func(a, b Estimated) int { return cmp.Compare(order[a.What], order[b.What]) })
 	return list
+}
+
+// share of a part in a whole; nothing where only rounding is left.
+func share(part, whole float64) float64 {
+	if !(whole > 0) || part < 1e-9*whole {
+		return 0
+	}
+	return part / whole
 }
 
 // methods say how the figures come about.
@@ -90,7 +106,7 @@ func methods(b *books.Books) []Note {
 		})
 	}
 	if len(b.Machines) > 0 {
-		notes = append(notes, Plain("real flow: least squares of metered volume on pump hours by machine, through the origin, with the standard error of the estimate"))
+		notes = append(notes, Plain("real flow: least squares of metered volume on pump hours by machine, through the origin, with the standard error of the estimate; by farm.toml: the flow it states, and the end gun's where it ran, over the same hours"))
 	}
 	if anyWarning(b.Wells, func(w books.Well) bool { return w.Projection.Method == books.ByWeatherYears }) {
 		notes = append(notes, Plain("projection: crop use less effective rain over the days left, in the weather of each earlier year, times what the field got for each unit of that need so far"))
@@ -101,14 +117,15 @@ func methods(b *books.Books) []Note {
 	return notes
 }
 
-// meterWarnings tell what looks wrong with a meter, well by well.
-func (s *Season) meterWarnings(b *books.Books) []Note {
-	notes := []Note{}
+// meterNotes tell what looks wrong with a meter, well by well.
+func meterNotes(b *books.Books) []placedNote {
+	var notes []placedNote
 	for i := range b.Wells {
 		w := &b.Wells[i]
+		add := func(n Note) { notes = append(notes, placedNote{well: w.Name, note: n}) }
 		for k := range w.Intervals {
 			if n := intervalNote(w, &w.Intervals[k]); n != nil {
-				notes = append(notes, n)
+				add(n)
 			}
 		}
 		loose := 0.0
@@ -117,21 +134,86 @@ func (s *Season) meterWarnings(b *books.Books) []Note {
 		}
 		if loose > 1 {
 			name := w.Name
-			notes = append(notes, func(u units.System) string {
+			add(func(u units.System) string {
 				return fmt.Sprintf("%s: the meter counted %s on days without a recorded pass; it is spread evenly over them, and no field has it", name, units.Withdrawal.Text(u, loose))
 			})
 		}
 		if !math.IsInf(w.LimitM3, 1) && w.Season.M3 > w.LimitM3 {
 			name, over := w.Name, w.Season.M3-w.LimitM3
-			notes = append(notes, func(u units.System) string {
+			add(func(u units.System) string {
 				return fmt.Sprintf("%s is %s over the season's limit", name, units.Withdrawal.Text(u, over))
 			})
 		}
 	}
+	return notes
+}
+
+// bareNotes tell of water on ground that has no books.
+func bareNotes(b *books.Books) []Note {
+	var notes []Note
 	if bare := b.Bare.M3; bare > 0.01*b.Total.M3 && bare > 1 {
 		notes = append(notes, func(u units.System) string {
 			return fmt.Sprintf("%s fell on ground in no zone: it is withdrawn, but no field has it", units.Withdrawal.Text(u, bare))
 		})
+	}
+	return notes
+}
+
+// What is worth a word of a machine's flow: more than twice its standard error,
+// and by more than a share of it that any meter may be off. Common practice, no
+// published source.
+const (
+	flowErrors = 2
+	flowApart  = 0.03
+)
+
+// flowNotes propose the flow that the meter shows where farm.toml has another.
+func flowNotes(b *books.Books) []placedNote {
+	var notes []placedNote
+	f := b.Season.Farm
+	for _, m := range b.Machines {
+		off := m.M3PerH - m.StatedM3H
+		if !(math.Abs(off) > flowErrors*m.ErrorM3H) || !(math.Abs(off) > flowApart*m.StatedM3H) {
+			continue
+		}
+		machine := &f.Pivots[f.PivotIndex(m.Pivot)].Machine
+		notes = append(notes, placedNote{well: m.Well, note: func(u units.System) string {
+			flow := func(m3h float64) string { return units.PreciseFlow.Text(u, m3h) }
+			ratio := m.M3PerH / m.StatedM3H
+			fit := "its flow there at " + flow(ratio*machine.FlowM3H)
+			if machine.EndGunM3H > 0 {
+				fit += " and its end gun's at " + flow(ratio*machine.EndGunM3H)
+			}
+			return fmt.Sprintf("%s: by the meter its flow is %s (standard error %s), by farm.toml %s, %+.1f %%; if the meter is sound, %s would fit, and the soil's books with it",
+				m.Pivot, flow(m.M3PerH), flow(m.ErrorM3H), flow(m.StatedM3H), 100*(ratio-1), fit)
+		}})
+	}
+	return notes
+}
+
+// grossApart is how far a field's gross depth may be off its metered water
+// without a word.
+const grossApart = 0.01
+
+// grossNotes tell where the soil's books, which go by the flow in farm.toml,
+// got another volume than the meter saw on the same passes.
+func grossNotes(b *books.Books) []placedNote {
+	var notes []placedNote
+	for i := range b.Fields {
+		fd := &b.Fields[i]
+		d := &fd.Season.Drawn
+		more := d.CheckM3 - d.MeterM3
+		if !(d.MeterM3 > 1) || math.Abs(more) <= grossApart*d.MeterM3 {
+			continue
+		}
+		verb := "exceeds"
+		if more < 0 {
+			verb = "falls short of"
+		}
+		notes = append(notes, placedNote{well: fd.Well, field: fd.Name, note: func(u units.System) string {
+			return fmt.Sprintf("%s: gross %s the metered water by %s (%.1f %%): the soil's books go by hours × flow in farm.toml, the withdrawal by the meter",
+				fd.Name, verb, units.Withdrawal.Text(u, math.Abs(more)), 100*math.Abs(more)/d.MeterM3)
+		}})
 	}
 	return notes
 }

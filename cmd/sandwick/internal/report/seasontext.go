@@ -16,9 +16,6 @@ import (
 	"github.com/golang-sql/civil"
 )
 
-// star marks a figure that rests wholly or partly on an estimate.
-const star = "*"
-
 // WriteText prints the books.
 func (p *Season) WriteText(w io.Writer, s units.System) error {
 	var b strings.Builder
@@ -37,13 +34,6 @@ func (p *Season) WriteText(w io.Writer, s units.System) error {
 	writeLines(&b, "What this is not", p.Notice)
 	_, err := io.WriteString(w, b.String())
 	return err
-}
-
-func mark(text string, estimated bool) string {
-	if estimated && text != "-" {
-		return text + star
-	}
-	return text
 }
 
 // part tells whether a part of a whole is more than rounding.
@@ -65,11 +55,9 @@ func (p *Season) writeWells(b *strings.Builder, s units.System) {
 		if w.Drift {
 			off += "!"
 		}
-		estimated := part(w.EstimatedM3, w.M3)
-		t.Row(well, month, mark(units.Withdrawal.Format(s, float64(w.M3)), estimated), units.Millions.Format(s, float64(w.M3)),
-			basisText(w.Basis), units.Withdrawal.Format(s, float64(w.PassM3)), off,
-			mark(units.Hours.Format(s, float64(w.PumpHours)), part(w.TimerHours, w.PumpHours)),
-			units.Energy.Format(s, float64(w.EnergyKWh)), p.money(w.Cost))
+		estimated := w.Estimated.has("withdrawn_m3")
+		t.Row(well, month, mark(units.Withdrawal.Format(s, float64(w.M3)), estimated), mark(units.Millions.Format(s, float64(w.M3)), estimated),
+			basisText(w.Basis), units.Withdrawal.Format(s, float64(w.PassM3)), off, p.hours(w, s), p.energy(w, s), p.cost(w))
 	}
 	for i := range p.Wells {
 		w := &p.Wells[i]
@@ -91,6 +79,17 @@ func (p *Season) writeWells(b *strings.Builder, s units.System) {
 	}
 }
 
+// hours, energy and cost of a withdrawal, marked where they are estimated.
+func (p *Season) hours(w *SeasonWater, s units.System) string {
+	return mark(units.Hours.Format(s, float64(w.PumpHours)), w.Estimated.has("pump_hours"))
+}
+
+func (p *Season) energy(w *SeasonWater, s units.System) string {
+	return mark(units.Energy.Format(s, float64(w.EnergyKWh)), w.Estimated.has("energy_kwh"))
+}
+
+func (p *Season) cost(w *SeasonWater) string { return mark(p.money(w.Cost), w.Estimated.has("cost")) }
+
 func basisText(basis string) string {
 	switch basis {
 	case "meter and hours x flow":
@@ -106,10 +105,10 @@ func (p *Season) writePeaks(b *strings.Builder, s units.System) {
 	if len(p.Wells) == 0 {
 		return
 	}
-	b.WriteString("\nHIGHEST WITHDRAWAL AND SEASON LIMIT\n")
+	b.WriteString("\nHIGHEST WITHDRAWAL OF ONE DAY AND OF 30, AND SEASON LIMIT\n")
 	v := units.Withdrawal.Unit(s)
-	t := table.New(table.Words("well"), table.Numbers("highest day", v), table.Words("on"), table.Numbers("30 days", v), table.Words("to"),
-		table.Numbers("limit", v), table.Numbers("used", "%"), table.Numbers("season may end at", v), table.Words("by"))
+	t := table.New(table.Words("well"), table.Numbers("one day", v), table.Words("on"), table.Numbers("30 days", v), table.Words("to"),
+		table.Numbers("limit", v), table.Numbers("used", "%"), table.Numbers("may end at", v), table.Words("by"))
 	t.Indent = 2
 	day := func(d Day) string {
 		if d == (Day{}) {
@@ -127,18 +126,23 @@ func (p *Season) writePeaks(b *strings.Builder, s units.System) {
 			}
 			by = w.Projection.Method
 			if w.Projection.Years > 0 {
-				ends, by = ends+star, fmt.Sprintf("%s of %s", by, count(w.Projection.Years, "year", "years"))
+				ends, by = mark(ends, w.Projection.Estimated), fmt.Sprintf("%s, %d y", by, w.Projection.Years)
 			}
 		}
-		t.Row(w.Well, units.Withdrawal.Format(s, float64(w.PeakDay.M3)), day(w.PeakDay.From),
-			units.Withdrawal.Format(s, float64(w.Peak30.M3)), day(w.Peak30.To),
+		t.Row(w.Well, w.PeakDay.text(s), day(w.PeakDay.From), w.Peak30.text(s), day(w.Peak30.To),
 			units.Withdrawal.Format(s, float64(w.LimitM3)), units.Number(float64(w.UsedPct), 0), ends, by)
 	}
 	if len(p.Wells) > 1 {
-		t.Row("all wells", units.Withdrawal.Format(s, float64(p.Total.PeakDay.M3)), day(p.Total.PeakDay.From),
-			units.Withdrawal.Format(s, float64(p.Total.Peak30.M3)), day(p.Total.Peak30.To), "-", "-", "-", "-")
+		t.Row("all wells", p.Total.PeakDay.text(s), day(p.Total.PeakDay.From), p.Total.Peak30.text(s), day(p.Total.Peak30.To), "-", "-", "-", "-")
 	}
 	b.WriteString(t.String())
+	if anyWarning(p.Wells, func(w SeasonWell) bool { return w.Projection.Estimated }) {
+		b.WriteString("  may end at: the mean of so many earlier years y, from the least to the most\n")
+	}
+}
+
+func (k Peak) text(s units.System) string {
+	return mark(units.Withdrawal.Format(s, float64(k.M3)), part(k.EstimatedM3, k.M3))
 }
 
 func (p *Season) writeMachines(b *strings.Builder, s units.System) {
@@ -148,13 +152,14 @@ func (p *Season) writeMachines(b *strings.Builder, s units.System) {
 	b.WriteString("\nREAL FLOW BY THE METER\n")
 	unit := units.PreciseFlow.Unit(s)
 	t := table.New(table.Words("pivot"), table.Words("well"), table.Numbers("flow", unit), table.Numbers("std error", unit),
-		table.Numbers("in farm.toml", unit), table.Numbers("rests on", "h"), table.Numbers("intervals", ""))
+		table.Numbers("by farm.toml", unit), table.Numbers("rests on", "h"), table.Numbers("intervals", ""))
 	t.Indent = 2
 	for _, m := range p.Machines {
 		t.Row(m.Pivot, m.Well, units.PreciseFlow.Format(s, float64(m.FlowM3H)), units.PreciseFlow.Format(s, float64(m.ErrorM3H)),
 			units.PreciseFlow.Format(s, float64(m.StatedM3H)), units.Hours.Format(s, float64(m.Hours)), fmt.Sprint(m.Intervals))
 	}
 	b.WriteString(t.String())
+	b.WriteString(table.Paragraph("  ", "by farm.toml: the flow it states, and the end gun's where it ran, over the same hours"))
 }
 
 func (p *Season) writeFields(b *strings.Builder, s units.System) {
@@ -166,23 +171,29 @@ func (p *Season) writeFields(b *strings.Builder, s units.System) {
 	t := table.New(table.Words("field"), table.Words("month"), table.Numbers("rain", d), table.Numbers("net", d), table.Numbers("upflux", d),
 		table.Numbers("ET", d), table.Numbers("percolation", d), table.Numbers("runoff", d), table.Numbers("storage", d), table.Numbers("stress", "days"))
 	t.Indent = 2
-	row := func(field, month string, g *SeasonGround) {
-		t.Row(field, month, mark(depths(s, g.RainMM), part(g.GuessedRainMM, g.RainMM) || g.NoRainDays > 0), depths(s, g.NetMM), depths(s, g.UpfluxMM),
-			mark(depths(s, g.ETMM), part(g.FilledETMM, g.ETMM)), depths(s, g.PercolationMM), depths(s, g.RunoffMM),
-			depths(s, g.StorageMM), units.Number(float64(g.StressDays), 1))
+	row := func(field, month string, l *Land) {
+		g := &l.SeasonGround
+		t.Row(field, month, l.depth(s, g.RainMM, "rain_mm"), l.depth(s, g.NetMM, "irrigation_net_mm"), l.depth(s, g.UpfluxMM, "upflux_mm"),
+			l.depth(s, g.ETMM, "et_mm"), l.depth(s, g.PercolationMM, "percolation_mm"), l.depth(s, g.RunoffMM, "runoff_mm"),
+			l.depth(s, g.StorageMM, "storage_change_mm"), units.Number(float64(g.StressDays), 1))
 	}
 	for i := range p.Fields {
 		f := &p.Fields[i]
 		for m := range f.Months {
-			row(f.Field, f.Months[m].Month, &f.Months[m].SeasonGround)
+			row(f.Field, f.Months[m].Month, &f.Months[m].Land)
 		}
-		row(f.Field, "season", &f.Season.SeasonGround)
+		row(f.Field, "season", &f.Season)
 	}
 	if len(p.Fields) > 1 {
-		row("all fields", "season", &p.Total.SeasonGround)
+		row("all fields", "season", &p.Total.Land)
 	}
 	b.WriteString(t.String())
 	b.WriteString(table.Paragraph("  ", p.closeText(s)))
+}
+
+// depth is a figure of the ground, marked where it is estimated.
+func (l *Land) depth(s units.System, mm Number, name string) string {
+	return mark(depths(s, mm), l.Estimated.has(name))
 }
 
 // closeText says how the books close.
@@ -199,6 +210,9 @@ func (p *Season) closeText(s units.System) string {
 		given += float64(p.Fields[i].Season.M3)
 	}
 	text += fmt.Sprintf(" Withdrawn for the fields %s", units.Withdrawal.Text(s, given))
+	if p.partly {
+		return text + " of the farm's " + units.Withdrawal.Text(s, float64(p.Total.M3)) + "."
+	}
 	if p.Total.BareM3 > 1 {
 		text += ", on ground in no zone " + units.Withdrawal.Text(s, float64(p.Total.BareM3))
 	}
@@ -211,20 +225,23 @@ func (p *Season) closeText(s units.System) string {
 func (p *Season) writeSkipped(b *strings.Builder, s units.System) {
 	d := units.Depth.Unit(s)
 	b.WriteString("\nIRRIGATION AND RAIN OF EACH FIELD\n")
-	w := table.New(table.Words("field"), table.Words("crop"), table.Numbers("area", units.Area.Unit(s)), table.Numbers("gross", d), table.Numbers("spray loss", d),
-		table.Numbers("net", d), table.Numbers("rain", d), table.Numbers("effective rain", d), table.Numbers("net from below", d), table.Numbers("ETc", d))
+	w := table.New(table.Words("field"), table.Words("crop"), table.Numbers("area", units.Area.Unit(s)), table.Numbers("gross", d), table.Numbers("spray", d),
+		table.Numbers("net", d), table.Numbers("rain", d), table.Numbers("effective", d), table.Numbers("from below", d), table.Numbers("ETc", d))
 	w.Indent = 2
-	deep := func(name, crop string, g *SeasonGround) {
-		w.Row(name, crop, units.Area.Format(s, float64(g.AreaM2)), depths(s, g.GrossMM), depths(s, g.SprayMM), depths(s, g.NetMM), depths(s, g.RainMM),
-			depths(s, g.EffectiveMM), depths(s, g.BelowMM), depths(s, g.ETcMM))
+	deep := func(name, crop string, l *Land) {
+		g := &l.SeasonGround
+		w.Row(name, crop, units.Area.Format(s, float64(g.AreaM2)), l.depth(s, g.GrossMM, "irrigation_gross_mm"), l.depth(s, g.SprayMM, "spray_loss_mm"),
+			l.depth(s, g.NetMM, "irrigation_net_mm"), l.depth(s, g.RainMM, "rain_mm"), l.depth(s, g.EffectiveMM, "effective_rain_mm"),
+			l.depth(s, g.BelowMM, "net_from_below_mm"), l.depth(s, g.ETcMM, "etc_mm"))
 	}
 	for i := range p.Fields {
-		deep(p.Fields[i].Field, p.Fields[i].Crop, &p.Fields[i].Season.SeasonGround)
+		deep(p.Fields[i].Field, p.Fields[i].Crop, &p.Fields[i].Season)
 	}
 	if len(p.Fields) > 1 {
-		deep("farm", "", &p.Total.SeasonGround)
+		deep("farm", "", &p.Total.Land)
 	}
 	b.WriteString(w.String())
+	b.WriteString("  spray: lost on the way to the ground; effective: of the rain; from below: upflux less percolation\n")
 	b.WriteString("\nWHAT EACH FIELD TOOK, AND WHAT LEAVING GROUND ALONE SAVED\n")
 	v := units.Withdrawal.Unit(s)
 	t := table.New(table.Words("field"), table.Numbers("withdrawn", v),
@@ -232,11 +249,12 @@ func (p *Season) writeSkipped(b *strings.Builder, s units.System) {
 		table.Numbers("saved", v), table.Numbers("saved", ""), table.Numbers("N brought", units.Mass.Unit(s)), table.Numbers("N lost", units.Mass.Unit(s)))
 	t.Indent = 2
 	row := func(name string, l *Land, tours string) {
-		t.Row(name, mark(units.Withdrawal.Format(s, float64(l.M3)), part(l.EstimatedM3, l.M3)),
-			units.Hours.Format(s, float64(l.PumpHours)), p.money(l.Cost), tours,
+		t.Row(name, mark(units.Withdrawal.Format(s, float64(l.M3)), l.Estimated.has("withdrawn_m3")),
+			p.hours(&l.SeasonWater, s), p.cost(&l.SeasonWater), tours,
 			units.Number(100*float64(l.SkippedM2)/float64(l.ToursM2), 0),
-			units.Withdrawal.Format(s, float64(l.SavedM3)), p.money(l.SavedCost),
-			units.Mass.Format(s, float64(l.NitrateKg)), mark(units.Mass.Format(s, float64(l.LostKg)), l.LostKg > 0))
+			mark(units.Withdrawal.Format(s, float64(l.SavedM3)), l.Estimated.has("saved_m3")), mark(p.money(l.SavedCost), l.Estimated.has("saved_cost")),
+			mark(units.Mass.Format(s, float64(l.NitrateKg)), l.Estimated.has("nitrogen_brought_kg")),
+			mark(units.Mass.Format(s, float64(l.LostKg)), l.Estimated.has("nitrogen_lost_kg")))
 	}
 	for i := range p.Fields {
 		f := &p.Fields[i]
@@ -259,8 +277,10 @@ func (p *Season) writeCuts(b *strings.Builder, s units.System) {
 	t.Indent = 2
 	for _, c := range p.Cuts {
 		t.Row(c.Field, dayText(civil.Date(c.Date)), units.Mass.Format(s, float64(c.OilKg)), units.Number(float64(c.Barrels), 1),
-			units.Yield.Format(s, float64(c.OilKgPerM2)), units.Withdrawal.Format(s, float64(c.WaterM3)), units.PerWater.Format(s, float64(c.OilKgPerM3)),
-			units.Energy.Format(s, float64(c.EnergyKWh)), units.PerEnergy.Format(s, float64(c.OilPerKWh)), units.Mass.Format(s, float64(c.HayKg)))
+			units.Yield.Format(s, float64(c.OilKgPerM2)), mark(units.Withdrawal.Format(s, float64(c.WaterM3)), c.Estimated.has("withdrawn_m3")),
+			mark(units.PerWater.Format(s, float64(c.OilKgPerM3)), c.Estimated.has("oil_kg_per_m3")),
+			mark(units.Energy.Format(s, float64(c.EnergyKWh)), c.Estimated.has("energy_kwh")),
+			mark(units.PerEnergy.Format(s, float64(c.OilPerKWh)), c.Estimated.has("oil_kg_per_kwh")), units.Mass.Format(s, float64(c.HayKg)))
 	}
 	b.WriteString(t.String())
 }
@@ -272,22 +292,21 @@ func (p *Season) writeSeasons(b *strings.Builder, s units.System) {
 	v := units.Withdrawal.Unit(s)
 	fmt.Fprintf(b, "\nSEASONS SIDE BY SIDE, to %s of each and as a whole\n", shortDay(civil.Date(p.To)))
 	t := table.New(table.Words("from"), table.Numbers("to date", v), table.Numbers("season", v), table.Numbers("pumped", "h"), table.Numbers("energy", units.Energy.Unit(s)),
-		table.Numbers("highest day", v), table.Numbers("30 days", v), table.Numbers("rain", units.Depth.Unit(s)), table.Numbers("ETo", units.Depth.Unit(s)),
+		table.Numbers("one day", v), table.Numbers("30 days", v), table.Numbers("rain", units.Depth.Unit(s)), table.Numbers("ETo", units.Depth.Unit(s)),
 		table.Numbers("oil", units.Mass.Unit(s)))
 	t.Indent = 2
 	for i := range p.Seasons {
 		x := &p.Seasons[i]
 		whole := "so far"
 		if i > 0 {
-			whole = mark(units.Withdrawal.Format(s, float64(x.Whole.M3)), part(x.Whole.EstimatedM3, x.Whole.M3))
+			whole = mark(units.Withdrawal.Format(s, float64(x.Whole.M3)), x.Whole.Estimated.has("withdrawn_m3"))
 		}
 		oil := "-"
 		if x.OilKg > 0 {
 			oil = units.Mass.Format(s, float64(x.OilKg))
 		}
-		t.Row(civil.Date(x.From).String(), mark(units.Withdrawal.Format(s, float64(x.ToDate.M3)), part(x.ToDate.EstimatedM3, x.ToDate.M3)), whole,
-			units.Hours.Format(s, float64(x.Whole.PumpHours)), units.Energy.Format(s, float64(x.Whole.EnergyKWh)),
-			units.Withdrawal.Format(s, float64(x.PeakDay.M3)), units.Withdrawal.Format(s, float64(x.Peak30.M3)),
+		t.Row(civil.Date(x.From).String(), mark(units.Withdrawal.Format(s, float64(x.ToDate.M3)), x.ToDate.Estimated.has("withdrawn_m3")), whole,
+			p.hours(&x.Whole, s), p.energy(&x.Whole, s), x.PeakDay.text(s), x.Peak30.text(s),
 			depths(s, x.StationRain), depths(s, x.EToMM), oil)
 	}
 	b.WriteString(t.String())

@@ -7,6 +7,8 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"slices"
+	"strings"
 	"time"
 
 	"sandwick/cmd/sandwick/internal/units"
@@ -122,11 +124,12 @@ func (b *book) cell(c xcol, value any, heavy bool) excelize.Cell {
 		if !v.finite() {
 			return excelize.Cell{}
 		}
-		value = float64(v)
+		value = noMinus(float64(v), format)
 	case float64:
 		if math.IsNaN(v) || math.IsInf(v, 0) {
 			return excelize.Cell{}
 		}
+		value = noMinus(v, format)
 	case Day:
 		if v == (Day{}) {
 			return excelize.Cell{}
@@ -138,10 +141,22 @@ func (b *book) cell(c xcol, value any, heavy bool) excelize.Cell {
 		if v {
 			value = "yes"
 		}
+	case Names:
+		text, _ := v.MarshalCSV()
+		value, format = text, ""
 	case string:
 		format, wrap = "", c.width > 60
 	}
 	return excelize.Cell{StyleID: b.look(look{format, heavy, wrap}), Value: value}
+}
+
+// noMinus is a number that does not show as -0.00 in its format.
+func noMinus(v float64, format string) float64 {
+	_, decimals, _ := strings.Cut(format, ".")
+	if v < 0 && !strings.Contains(format, "E") && -v < 0.5*math.Pow10(-len(decimals)) {
+		return 0
+	}
+	return v
 }
 
 // WriteXLSX writes the workbook. Volumes are in all units of the trade, depths in
@@ -149,7 +164,7 @@ func (b *book) cell(c xcol, value any, heavy bool) excelize.Cell {
 func (p *Season) WriteXLSX(w io.Writer, s units.System) error {
 	b := &book{file: excelize.NewFile(), styles: map[look]int{}}
 	defer b.file.Close()
-	p.wellSheet(b)
+	p.wellSheet(b, s)
 	p.fieldSheet(b, s)
 	p.dailySheet(b, s)
 	p.noteSheet(b, s)
@@ -167,7 +182,7 @@ func (p *Season) WriteXLSX(w io.Writer, s units.System) error {
 func (p *Season) moneyHead(what string) string { return what + " (" + p.Currency + ")" }
 
 // waterCols are withdrawal, what it rests on and what it took.
-func (p *Season) waterCols() []xcol {
+func (p *Season) waterCols(s units.System) []xcol {
 	var cols []xcol
 	decimals := map[string]string{"gal": "#,##0", "mgal": "#,##0.000000", "acft": "#,##0.0000", "acin": "#,##0.000", "m3": "#,##0.00", "ml": "#,##0.00000"}
 	for _, u := range units.Volumes {
@@ -178,10 +193,16 @@ func (p *Season) waterCols() []xcol {
 		xcol{"by meter (m3)", "#,##0.00", 12}, xcol{"hours x flow (m3)", "#,##0.00", 12}, xcol{"meter off hours x flow (%)", "0.0", 12}, xcol{"drift", "", 7},
 		xcol{"pumped (h)", "#,##0.00", 10}, xcol{"dry (h)", "#,##0.00", 10}, xcol{"of hours, end by timer (h)", "#,##0.00", 10},
 		xcol{"energy, estimated (kWh)", "#,##0.0", 11}, xcol{p.moneyHead("energy"), "#,##0.00", 10}, xcol{p.moneyHead("fuel"), "#,##0.00", 10},
-		xcol{p.moneyHead("labour"), "#,##0.00", 10}, xcol{p.moneyHead("cost"), "#,##0.00", 10}, xcol{"nitrogen brought (kg)", "#,##0.00", 10})
+		xcol{p.moneyHead("labour"), "#,##0.00", 10}, xcol{p.moneyHead("cost"), "#,##0.00", 10}, xcol{"nitrogen brought (kg)", "#,##0.00", 10},
+		xcol{"nitrogen brought, farm's unit (" + units.Mass.Unit(s) + ")", "#,##0.0", 11}, xcol{"estimated (names as in --csv)", "", 40})
 }
 
-func (w *SeasonWater) cells() []any {
+// inFarm is a head for a withdrawal in the farm's unit.
+func inFarm(what string, s units.System) xcol {
+	return xcol{what + ", farm's unit (" + units.Withdrawal.Unit(s) + ")", "#,##0.000", 11}
+}
+
+func (w *SeasonWater) cells(s units.System) []any {
 	var row []any
 	for _, u := range units.Volumes {
 		row = append(row, float64(w.M3)*u.PerM3)
@@ -191,35 +212,48 @@ func (w *SeasonWater) cells() []any {
 		share = 100 * float64(w.EstimatedM3) / float64(w.M3)
 	}
 	return append(row, w.Basis, w.EstimatedM3, share, w.MeterM3, w.PassM3, w.ApartPct, w.Drift, w.PumpHours, w.DryHours,
-		w.TimerHours, w.EnergyKWh, w.EnergyCost, w.FuelCost, w.LabourCost, w.Cost, w.NitrateKg)
+		w.TimerHours, w.EnergyKWh, w.EnergyCost, w.FuelCost, w.LabourCost, w.Cost, w.NitrateKg, units.Mass.Value(s, float64(w.NitrateKg)), w.Estimated)
 }
 
-func (p *Season) wellSheet(b *book) {
-	cols := append([]xcol{{"well", "", 18}, {"month", "", 10}, {"from", dateFormat, 11}, {"to", dateFormat, 11}}, p.waterCols()...)
+func (p *Season) wellSheet(b *book, s units.System) {
+	cols := append([]xcol{{"well", "", 18}, {"month", "", 10}, {"from", dateFormat, 11}, {"to", dateFormat, 11}}, p.waterCols(s)...)
 	cols = append(cols, xcol{"without a recorded pass (m3)", "#,##0.00", 12}, xcol{"on ground in no zone (m3)", "#,##0.00", 12},
 		xcol{"highest day (m3)", "#,##0.00", 11}, xcol{"on", dateFormat, 11}, xcol{"highest 30 days (m3)", "#,##0.00", 11}, xcol{"to", dateFormat, 11},
-		xcol{"season limit (m3)", "#,##0.00", 12}, xcol{"used (%)", "0.0", 9}, xcol{"season may end at, estimated (m3)", "#,##0", 13})
+		xcol{"season limit (m3)", "#,##0.00", 12}, xcol{"used (%)", "0.0", 9}, xcol{"season may end at, estimated (m3)", "#,##0", 13},
+		inFarm("highest day", s), xcol{"of highest day estimated, no meter (m3)", "#,##0.00", 12}, inFarm("highest 30 days", s), xcol{"of 30 days estimated, no meter (m3)", "#,##0.00", 12},
+		inFarm("season limit", s), inFarm("season may end at, estimated", s))
 	var rows [][]any
 	var whole []bool
 	none := Number(math.NaN())
 	tail := func(loose, bare Number) []any {
-		return []any{loose, bare, none, Day{}, none, Day{}, none, none, none}
+		return []any{loose, bare}
+	}
+	most := func(day, month *Peak, limit, used, ends Number) []any {
+		farm := func(v Number) float64 { return units.Withdrawal.Value(s, float64(v)) }
+		return []any{day.M3, day.From, month.M3, month.To, limit, used, ends, farm(day.M3), day.EstimatedM3, farm(month.M3), month.EstimatedM3, farm(limit), farm(ends)}
 	}
 	for i := range p.Wells {
 		w := &p.Wells[i]
 		for m := range w.Months {
 			x := &w.Months[m]
 			from, to := p.monthDays(m)
-			rows = append(rows, append(append([]any{w.Well, x.Month, from, to}, x.cells()...), tail(x.LooseM3, x.BareM3)...))
+			rows = append(rows, append(append([]any{w.Well, x.Month, from, to}, x.cells(s)...), tail(x.LooseM3, x.BareM3)...))
 			whole = append(whole, false)
 		}
-		rows = append(rows, append(append([]any{w.Well, "season", p.From, p.To}, w.Season.cells()...),
-			w.LooseM3, w.BareM3, w.PeakDay.M3, w.PeakDay.From, w.Peak30.M3, w.Peak30.To, w.LimitM3, w.UsedPct, w.Projection.MeanM3))
+		rows = append(rows, slices.Concat([]any{w.Well, "season", p.From, p.To}, w.Season.cells(s), tail(w.LooseM3, w.BareM3),
+			most(&w.PeakDay, &w.Peak30, w.LimitM3, w.UsedPct, w.Projection.MeanM3)))
 		whole = append(whole, true)
 	}
 	t := &p.Total
-	rows = append(rows, append(append([]any{"all wells", "season", p.From, p.To}, t.SeasonWater.cells()...),
-		t.LooseM3, t.BareM3, t.PeakDay.M3, t.PeakDay.From, t.Peak30.M3, t.Peak30.To, none, none, none))
+	total := t.SeasonWater
+	total.Estimated = Names{} // those of the ground stand with the fields
+	for _, name := range t.Estimated {
+		if anyWarning(p.Wells, func(w SeasonWell) bool { return w.Season.Estimated.has(name) }) {
+			total.Estimated = append(total.Estimated, name)
+		}
+	}
+	rows = append(rows, slices.Concat([]any{"all wells", "season", p.From, p.To}, total.cells(s), tail(t.LooseM3, t.BareM3),
+		most(&t.PeakDay, &t.Peak30, none, none, none)))
 	whole = append(whole, true)
 	b.sheet(sheetWells, cols, rows, func(r int) bool { return whole[r] })
 }
@@ -239,7 +273,8 @@ func (p *Season) groundCols(s units.System) []xcol {
 		cols = append(cols, xcol{name + " " + d, format, 11})
 	}
 	return append(cols, xcol{"stress (days)", "0.0", 9}, xcol{"rain not measured (days)", "0.0", 10}, xcol{"nitrogen lost, estimated (kg)", "#,##0.0", 11},
-		xcol{"ground skipped (%)", "0.0", 10}, xcol{"water saved (m3)", "#,##0.0", 11}, xcol{"energy saved (kWh)", "#,##0.0", 11}, xcol{p.moneyHead("saved"), "#,##0.00", 11})
+		xcol{"ground skipped (%)", "0.0", 10}, xcol{"water saved (m3)", "#,##0.0", 11}, xcol{"energy saved (kWh)", "#,##0.0", 11}, xcol{p.moneyHead("saved"), "#,##0.00", 11},
+		inFarm("water saved", s), xcol{"nitrogen lost, estimated, farm's unit (" + units.Mass.Unit(s) + ")", "#,##0.0", 11})
 }
 
 func (g *SeasonGround) cells(s units.System) []any {
@@ -250,17 +285,18 @@ func (g *SeasonGround) cells(s units.System) []any {
 	} {
 		row = append(row, units.Depth.Value(s, float64(mm)))
 	}
-	return append(row, g.StressDays, g.NoRainDays, g.LostKg, 100*float64(g.SkippedM2)/float64(g.ToursM2), g.SavedM3, g.SavedKWh, g.SavedCost)
+	return append(row, g.StressDays, g.NoRainDays, g.LostKg, 100*float64(g.SkippedM2)/float64(g.ToursM2), g.SavedM3, g.SavedKWh, g.SavedCost,
+		units.Withdrawal.Value(s, float64(g.SavedM3)), units.Mass.Value(s, float64(g.LostKg)))
 }
 
 func (p *Season) fieldSheet(b *book, s units.System) {
 	cols := append([]xcol{{"field", "", 18}, {"zone", "", 18}, {"crop", "", 14}, {"month", "", 10}, {"from", dateFormat, 11}, {"to", dateFormat, 11}}, p.groundCols(s)...)
-	cols = append(cols, p.waterCols()...)
+	cols = append(cols, p.waterCols(s)...)
 	var rows [][]any
 	var whole []bool
 	add := func(field, zone, crop, month string, from, to Day, l *Land, heavy bool) {
 		row := append([]any{field, zone, crop, month, from, to}, l.SeasonGround.cells(s)...)
-		rows = append(rows, append(row, l.SeasonWater.cells()...))
+		rows = append(rows, append(row, l.SeasonWater.cells(s)...))
 		whole = append(whole, heavy)
 	}
 	for i := range p.Fields {
@@ -283,7 +319,7 @@ func (p *Season) dailySheet(b *book, s units.System) {
 	d := "(" + units.Depth.Unit(s) + ")"
 	cols := []xcol{{"date", dateFormat, 11}, {"kind", "", 8}, {"name", "", 18},
 		{"withdrawn (gal)", "#,##0", 13}, {"withdrawn (acre-in)", "#,##0.000", 11}, {"withdrawn (m3)", "#,##0.00", 11}, {"rests on", "", 22},
-		{"of it estimated, no meter (m3)", "#,##0.00", 12}, {"pumped (h)", "0.00", 9}, {"energy, estimated (kWh)", "#,##0.0", 11}, {p.moneyHead("cost"), "#,##0.00", 10}}
+		{"of it estimated, no meter (m3)", "#,##0.00", 12}, {"pumped (h)", "0.00", 9}, {"energy, estimated (kWh)", "#,##0.0", 11}, {p.moneyHead("cost"), "#,##0.00", 10}, {"estimated (names as in --csv)", "", 40}}
 	for _, name := range []string{"irrigation gross", "irrigation net", "rain", "ET", "ETc without stress", "upflux, estimated", "percolation", "runoff",
 		"probe corrections", "change of storage", "of ET: weather estimated"} {
 		cols = append(cols, xcol{name + " " + d, "0.000", 11})
@@ -297,7 +333,7 @@ func (p *Season) dailySheet(b *book, s units.System) {
 				row = append(row, m3*u.PerM3)
 			}
 		}
-		return append(row, w.Basis, w.EstimatedM3, w.PumpHours, w.EnergyKWh, w.Cost)
+		return append(row, w.Basis, w.EstimatedM3, w.PumpHours, w.EnergyKWh, w.Cost, w.Estimated)
 	}
 	rows := make([][]any, 0, len(p.Daily)+len(p.DailyLand))
 	for i := range p.Daily {
@@ -314,6 +350,14 @@ func (p *Season) dailySheet(b *book, s units.System) {
 		rows = append(rows, append(row, g.StressDays))
 	}
 	b.sheet(sheetDaily, cols, rows, nil)
+}
+
+// estimatedText follows a figure in a sentence.
+func estimatedText(estimated bool) string {
+	if estimated {
+		return " (estimated)"
+	}
+	return ""
 }
 
 func (p *Season) noteSheet(b *book, s units.System) {
@@ -333,7 +377,7 @@ func (p *Season) noteSheet(b *book, s units.System) {
 	text("take note", Texts(p.Warnings, s))
 	for _, m := range p.Machines {
 		rows = append(rows, []any{"real flow", m.Pivot, units.PreciseFlow.Value(s, float64(m.FlowM3H)), units.PreciseFlow.Unit(s),
-			fmt.Sprintf("standard error %s; farm.toml says %s; from %d intervals", units.PreciseFlow.Text(s, float64(m.ErrorM3H)), units.PreciseFlow.Text(s, float64(m.StatedM3H)), m.Intervals)})
+			fmt.Sprintf("standard error %s; by farm.toml, with its end gun, %s; from %d intervals", units.PreciseFlow.Text(s, float64(m.ErrorM3H)), units.PreciseFlow.Text(s, float64(m.StatedM3H)), m.Intervals)})
 	}
 	for i := range p.Wells {
 		for _, v := range p.Wells[i].Intervals {
@@ -347,12 +391,15 @@ func (p *Season) noteSheet(b *book, s units.System) {
 	}
 	for _, c := range p.Cuts {
 		rows = append(rows, []any{"oil by cut", c.Field, units.Mass.Value(s, float64(c.OilKg)), units.Mass.Unit(s),
-			fmt.Sprintf("%v: %.1f barrels, %s, %s of water, %s of energy", civil.Date(c.Date), float64(c.Barrels), units.Yield.Text(s, float64(c.OilKgPerM2)),
-				units.PerWater.Text(s, float64(c.OilKgPerM3)), units.PerEnergy.Text(s, float64(c.OilPerKWh)))})
+			fmt.Sprintf("%v: %.1f barrels, %s, %s of water%s, %s of energy%s", civil.Date(c.Date), float64(c.Barrels), units.Yield.Text(s, float64(c.OilKgPerM2)),
+				units.PerWater.Text(s, float64(c.OilKgPerM3)), estimatedText(c.Estimated.has("oil_kg_per_m3")),
+				units.PerEnergy.Text(s, float64(c.OilPerKWh)), estimatedText(c.Estimated.has("oil_kg_per_kwh")))})
 	}
 	for _, x := range p.Seasons {
 		rows = append(rows, []any{"season", civil.Date(x.From).String(), x.Whole.M3, "m3",
-			fmt.Sprintf("to %v; through %v %.2f m3; pumped %.1f h; energy %.0f kWh", civil.Date(x.To), civil.Date(x.Through), float64(x.ToDate.M3), float64(x.Whole.PumpHours), float64(x.Whole.EnergyKWh))})
+			fmt.Sprintf("to %v%s; through %v %.2f m3%s; pumped %.1f h%s; energy %.0f kWh%s", civil.Date(x.To), estimatedText(x.Whole.Estimated.has("withdrawn_m3")),
+				civil.Date(x.Through), float64(x.ToDate.M3), estimatedText(x.ToDate.Estimated.has("withdrawn_m3")),
+				float64(x.Whole.PumpHours), estimatedText(x.Whole.Estimated.has("pump_hours")), float64(x.Whole.EnergyKWh), estimatedText(x.Whole.Estimated.has("energy_kwh")))})
 	}
 	text("method", Texts(p.Methods, s))
 	b.sheet(sheetNotes, cols, rows, nil)
