@@ -9,6 +9,7 @@ import (
 	"sandwick/fields"
 	"sandwick/fields/records"
 
+	"github.com/golang-sql/civil"
 	"github.com/spf13/cobra"
 )
 
@@ -98,7 +99,7 @@ func (p *program) recordImportCommand() *cobra.Command {
 		return one
 	}
 	rain := add("rain", "readings of rain gauges", func(cmd *cobra.Command, d *desk, file string, text []byte, taken *records.Taken) (records.Receipt, error) {
-		from := records.Import{File: file, Text: bytes.NewReader(text), Mapping: d.Imports.Rain.Mapping}
+		from := records.Import{File: file, Text: bytes.NewReader(text), Mapping: d.Imports.Rain.Mapping, Today: civil.DateOf(d.now)}
 		if place != "" {
 			var err error
 			if from.Name, _, err = name("place", []string{place}, rainPlaces(d.Recording)); err != nil {

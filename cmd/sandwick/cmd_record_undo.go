@@ -68,6 +68,10 @@ func (p *program) recordUndoCommand() *cobra.Command {
 			choose := func(s *records.Standing) ([]records.Row, error) {
 				if file == "" {
 					rows, _, err := s.Last()
+					var elsewhere *records.ElsewhereError
+					if errors.As(err, &elsewhere) {
+						return nil, &failure{err, "rows of " + elsewhere.File + " are mended or taken out in the file itself; what was recorded before is taken back by its kind, like `record undo rain`"}
+					}
 					if err != nil {
 						return nil, &failure{err, "name the row: `sandwick record undo --help` tells how"}
 					}

@@ -124,6 +124,11 @@ func commandNames(root *cobra.Command) []string {
 // flag as a hint.
 func flagError(cmd *cobra.Command, err error) error {
 	var unknown *pflag.NotExistError
+	if errors.As(err, &unknown) {
+		if short := unknown.GetSpecifiedShortnames(); short != "" && strings.ContainsAny(short[:1], "0123456789.,") {
+			return usage(fmt.Errorf("-%s begins with a minus, and no amount here is below zero", short), "a word that begins with a minus goes after --")
+		}
+	}
 	if errors.As(err, &unknown) && unknown.GetSpecifiedName() != "" {
 		names := []string{}
 		cmd.Flags().VisitAll(func(f *pflag.Flag) { names = append(names, f.Name) })

@@ -21,6 +21,8 @@ type Import struct {
 	Mapping input.Mapping
 	// Name is the place or the machine of rows that do not name one; may be empty.
 	Name string
+	// Today is the last day of which there can be a record; not valid: any.
+	Today civil.Date
 }
 
 // Taken tells what became of the rows of a file from elsewhere.
@@ -64,6 +66,10 @@ func (w *Writer) ImportRain(from Import, taken *Taken) Batch {
 			File: from.File, Location: w.Farm.Location, Mapping: from.Mapping, Advice: importAdvice("rain"),
 		}, func(row *rainImport, ok bool, ps *input.Problems) {
 			if !ok || !row.Amount.Given() {
+				return
+			}
+			if day := row.Date.Value(); from.Today.IsValid() && day.After(from.Today) {
+				*ps = append(*ps, row.Date.Problem(fmt.Sprintf("is after today, %v; records are of what has happened", from.Today)))
 				return
 			}
 			place := from.Name

@@ -59,16 +59,25 @@ func (s *Standing) Rows(file string) []Row {
 	return rows
 }
 
+// ElsewhereError tells that what was recorded last went into a file whose rows
+// cannot be taken back by naming them.
+type ElsewhereError struct{ What, File string }
+
+func (e *ElsewhereError) Error() string {
+	return fmt.Sprintf("what was recorded last, %s, went into %s, of which nothing can be taken back here", e.What, e.File)
+}
+
 // Last are the rows recorded last, by this program, that were not taken back
 // yet, and what they were. It is an error when there are none or when they no
-// longer stand as they were recorded.
+// longer stand as they were recorded, and an [ElsewhereError] when they are no
+// records.
 func (s *Standing) Last() ([]Row, string, error) {
 	for _, done := range s.last {
 		if len(done.Rows) == 0 && slices.Contains(Files(), done.File) {
 			continue // taken back by name
 		}
 		if !slices.Contains(Files(), done.File) {
-			return nil, "", fmt.Errorf("what was recorded last, %s, went into %s, of which nothing can be taken back here", done.What, done.File)
+			return nil, "", &ElsewhereError{done.What, done.File}
 		}
 		standing := s.Rows(done.File)
 		var rows []Row

@@ -89,14 +89,19 @@ func open(ctx context.Context, dir string, f faults) (*Journal, error) {
 	j := &Journal{dir: dir, faults: f}
 	folder := filepath.Join(dir, Dir)
 	if _, err := os.Stat(folder); errors.Is(err, fs.ErrNotExist) {
-		if err := os.Mkdir(folder, 0o777); err != nil && !errors.Is(err, fs.ErrExist) {
+		switch err := os.Mkdir(folder, 0o777); {
+		case err == nil:
+			share(folder, 0o777|fs.ModeSetgid)
+		case !errors.Is(err, fs.ErrExist):
 			return nil, err
 		}
 		if err := syncDir(dir); err != nil {
 			return nil, err
 		}
 	}
-	j.lock = flock.New(filepath.Join(folder, lockFile), flock.SetPermissions(0o666))
+	lock := filepath.Join(folder, lockFile)
+	_, missing := os.Stat(lock)
+	j.lock = flock.New(lock, flock.SetPermissions(0o666))
 	wait, cancel := context.WithTimeout(ctx, Patience)
 	defer cancel()
 	locked, err := j.lock.TryLockContext(wait, retry)
@@ -108,11 +113,23 @@ func open(ctx context.Context, dir string, f faults) (*Journal, error) {
 	case !locked:
 		return nil, fmt.Errorf("%s: %w", folder, ErrBusy)
 	}
+	if missing != nil {
+		share(lock, 0o666)
+	}
 	if err := j.mend(); err != nil {
 		j.Close()
 		return nil, err
 	}
 	return j, nil
+}
+
+// share lets those use a new file who may use the folder it is in: whoever may
+// write there is to be able to record, whatever this user's mask says. Where the
+// system will not have it the file stays as it was made.
+func share(path string, mode fs.FileMode) {
+	if info, err := os.Stat(filepath.Dir(path)); err == nil {
+		_ = os.Chmod(path, info.Mode()&mode|0o600)
+	}
 }
 
 // Close lets the next writer in.
@@ -195,6 +212,7 @@ func (j *Journal) keep(name string, tail []byte) error {
 		return err
 	}
 	if missing != nil {
+		share(path, 0o666)
 		return syncDir(filepath.Dir(path))
 	}
 	return nil
@@ -287,7 +305,7 @@ func (j *Journal) settle() {
 // With an error the file is as it was. done as for Append.
 func (j *Journal) Replace(name string, text []byte, done *Done) error {
 	path := j.path(name)
-	mode := fs.FileMode(0o666)
+	mode := fs.FileMode(0) // as the folder has it
 	if info, err := os.Stat(path); err == nil {
 		mode = info.Mode().Perm()
 	}
@@ -323,9 +341,14 @@ func (j *Journal) Replace(name string, text []byte, done *Done) error {
 }
 
 func (j *Journal) aside(path string, text []byte, mode fs.FileMode) error {
-	f, err := os.OpenFile(path+asideMark, os.O_CREATE|os.O_TRUNC|os.O_WRONLY, mode)
+	f, err := os.OpenFile(path+asideMark, os.O_CREATE|os.O_TRUNC|os.O_WRONLY, 0o666)
 	if err != nil {
 		return err
+	}
+	if mode == 0 {
+		share(path+asideMark, 0o666)
+	} else {
+		_ = f.Chmod(mode) // the mask has a say in a new file's mode
 	}
 	if err := j.write(f, text, 0); err != nil {
 		f.Close()

@@ -118,6 +118,9 @@ func (j *Journal) save(force bool) error {
 	if err != nil {
 		return err
 	}
+	if missing != nil {
+		share(path, 0o666)
+	}
 	text := j.state.encode()
 	err = j.write(f, text, 0)
 	if err == nil {

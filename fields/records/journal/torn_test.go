@@ -10,6 +10,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"runtime"
 	"strings"
 	"syscall"
 	"testing"
@@ -344,7 +345,7 @@ func TestReplaceKeepsLinkAndMode(t *testing.T) {
 	dir := farm(t, header)
 	other := filepath.Join(t.TempDir(), "shared.csv")
 	path := filepath.Join(dir, book)
-	if err := errors.Join(os.Rename(path, other), os.Chmod(other, 0o640), os.Symlink(other, path)); err != nil {
+	if err := errors.Join(os.Rename(path, other), os.Chmod(other, 0o660), os.Symlink(other, path)); err != nil {
 		t.Fatal(err)
 	}
 	j, err := Open(context.Background(), dir)
@@ -360,8 +361,35 @@ func TestReplaceKeepsLinkAndMode(t *testing.T) {
 		t.Errorf("no link any more: %v %v", link, err)
 	}
 	info, err := os.Stat(other)
-	if err != nil || info.Mode().Perm() != 0o640 || info.Size() != int64(len(header+first)) {
+	if err != nil || info.Mode().Perm() != 0o660 || info.Size() != int64(len(header+first)) {
 		t.Errorf("got %v %v", info, err)
+	}
+}
+
+// Whoever may write in the folder may write the journal's own files and the new
+// books, whatever the mask of the one who made them.
+func TestFilesAreSharedAsTheFolderIs(t *testing.T) {
+	if runtime.GOOS == "windows" {
+		t.Skip("uses the modes of Unix")
+	}
+	for _, mode := range []fs.FileMode{0o775 | fs.ModeSetgid, 0o777, 0o755, 0o700} {
+		dir := t.TempDir()
+		if err := os.Chmod(dir, mode); err != nil {
+			t.Fatal(err)
+		}
+		j, err := Open(context.Background(), dir)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if err := errors.Join(j.Replace(book, []byte(header), nil), j.Append(book, "\n", first, nil), j.Close()); err != nil {
+			t.Fatal(err)
+		}
+		for name, want := range map[string]fs.FileMode{Dir: mode, Dir + "/" + lockFile: mode & 0o666, Dir + "/" + stateFile: mode & 0o666, book: mode & 0o666} {
+			info, err := os.Stat(filepath.Join(dir, name))
+			if err != nil || info.Mode()&(fs.ModePerm|fs.ModeSetgid) != want {
+				t.Errorf("folder %v: %s is %v (%v)", mode, name, info.Mode(), err)
+			}
+		}
 	}
 }
 
