@@ -14,10 +14,10 @@
 // a part of the lines: these were never confirmed and the next writer moves them
 // into a file of their own, while readers (see [Settled]) do not see them. So
 // several lines added at once are all there or none. A crash after 2 leaves an
-// intent and all of the lines, but for the end of the last at most: they stand. What follows the offset
-// but is no part of the lines was put there by somebody else since and is left
-// alone; so is a last line without a line end that no intent knows of, such as
-// an editor leaves: the next addition ends it first.
+// intent and all of the lines, but for the end of the last at most: they stand.
+// What follows the offset but is no part of the lines was put there by somebody
+// else since and is left alone; so is a last line without a line end that no
+// intent knows of, such as an editor leaves: the next addition ends it first.
 //
 // A new file, and one that has to be written anew, is written aside, forced to
 // the disk and put in place by renaming.
