@@ -197,6 +197,8 @@ type SeasonTotal struct {
 	PeakDay Peak   `json:"highest_day"`
 	Peak30  Peak   `json:"highest_30_days"`
 	WorstMM Number `json:"worst_closure_mm"` // of any cell on any day
+
+	water Names // of estimated, those of the water
 }
 
 // MachineFlow is the real flow of a machine, by the meter.
@@ -295,6 +297,7 @@ func NewSeason(b *books.Books, extra []Note) *Season {
 		Land:    newLand(b, &b.Total, area, tolerance, b.Season.Days()),
 		LooseM3: noHair(b.Loose.M3), BareM3: noHair(b.Bare.M3),
 		PeakDay: newPeak(b.PeakDay), Peak30: newPeak(b.Peak30), WorstMM: Number(b.ClosureMM),
+		water: estimatedWater(&b.Total.Drawn),
 	}
 	for m := range b.Months {
 		var e books.Entry

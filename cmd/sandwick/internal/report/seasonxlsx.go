@@ -246,12 +246,7 @@ func (p *Season) wellSheet(b *book, s units.System) {
 	}
 	t := &p.Total
 	total := t.SeasonWater
-	total.Estimated = Names{} // those of the ground stand with the fields
-	for _, name := range t.Estimated {
-		if anyWarning(p.Wells, func(w SeasonWell) bool { return w.Season.Estimated.has(name) }) {
-			total.Estimated = append(total.Estimated, name)
-		}
-	}
+	total.Estimated = t.water // the ground's stand with the fields
 	rows = append(rows, slices.Concat([]any{"all wells", "season", p.From, p.To}, total.cells(s), tail(t.LooseM3, t.BareM3),
 		most(&t.PeakDay, &t.Peak30, none, none, none)))
 	whole = append(whole, true)
