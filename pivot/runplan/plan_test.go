@@ -536,14 +536,51 @@ func BenchmarkMakeOneMachine(b *testing.B) {
 	}
 }
 
-// Two machines on one well and a third on its own.
-func BenchmarkMakeThreeMachines(b *testing.B) {
-	p := farm(time.UTC, 10, circle72(b, "A", 1), circle72(b, "B", 2), circle72(b, "C", 3))
-	p.Wells = append(p.Wells, p.Wells[0])
-	p.Wells[1].Name = "V"
-	p.Machines[2].Well = "V"
-	b.ReportAllocs()
-	for b.Loop() {
-		plan(b, p)
+// farmOf is so many machines of so many slices on wells of two to four, for some days.
+func farmOf(t testing.TB, machines, wells, slots, days int) Problem {
+	var ms []Machine
+	for i := range machines {
+		m := circle72(t, fmt.Sprint("M", i), uint64(i+1))
+		m.Well = fmt.Sprint("W", i%wells)
+		if slots != 72 {
+			by := 72 / slots
+			m.SliceDeg, m.SliceM2 = 360/float64(slots), fill(math.Pi*400*400/float64(slots), slots)
+			m.Cells = slices.DeleteFunc(m.Cells, func(c Cell) bool { return c.Slice%by != 0 })
+			for k := range m.Cells {
+				m.Cells[k].Slice /= by
+				m.Cells[k].AreaM2 *= float64(by)
+			}
+		}
+		for z := range m.Zones {
+			zn := &m.Zones[z]
+			zn.Demand, zn.TableM, zn.RainMM = fill(zn.Demand[0], days), fill(zn.TableM[0], days), make([]float64, days)
+			zn.RainMM[days/2] = 5
+		}
+		ms = append(ms, m)
+	}
+	p := farm(time.UTC, days, ms...)
+	w := p.Wells[0]
+	w.FlowM3H = 450
+	p.Wells = nil
+	for k := range wells {
+		w.Name = fmt.Sprint("W", k)
+		p.Wells = append(p.Wells, w)
+	}
+	return p
+}
+
+// How time grows with machines, slices and days.
+func BenchmarkMake(b *testing.B) {
+	for _, size := range [][4]int{
+		{1, 1, 72, 10}, {2, 1, 72, 10}, {3, 1, 72, 10}, {12, 4, 72, 10}, {200, 60, 72, 10},
+		{1, 1, 12, 10}, {1, 1, 36, 10}, {1, 1, 72, 3}, {1, 1, 72, 21},
+	} {
+		b.Run(fmt.Sprintf("machines=%d/wells=%d/slices=%d/days=%d", size[0], size[1], size[2], size[3]), func(b *testing.B) {
+			p := farmOf(b, size[0], size[1], size[2], size[3])
+			b.ReportAllocs()
+			for b.Loop() {
+				plan(b, p)
+			}
+		})
 	}
 }

@@ -19,7 +19,7 @@ import (
 const (
 	machineWork = 260_000
 	mostWork    = 5 * machineWork // of one machine, however many there are
-	smallWork   = 3_000_000       // for smallSlices, and by their square less for more
+	smallWork   = 5_000_000       // for smallSlices, and by their square less for more
 	smallSlices = 8
 )
 
@@ -29,7 +29,11 @@ func (w *world) searchWork() int {
 		slots += w.machs[i].n
 	}
 	share := float64(smallSlices) / float64(max(slots, smallSlices))
-	return max(n*min(machineWork*max(2, n)/2, mostWork), int(smallWork*share*share))
+	each := machineWork
+	if n > 2 {
+		each = min(machineWork*n*6/5, mostWork)
+	}
+	return max(n*each, int(smallWork*share*share))
 }
 
 // grid is what the search chooses from. A panel takes no other timers than it
@@ -731,7 +735,9 @@ func (x *searcher) jolt(rng *rand.Rand) ([]job, int) {
 	k := rng.IntN(len(jobs))
 	j := jobs[k]
 	m := &x.w.machs[j.mach]
-	switch rng.IntN(13) {
+	switch rng.IntN(16) {
+	case 13, 14, 15: // a slice to the next job, or from it
+		return x.handOver(k, rng.IntN(2) == 0, 1+rng.IntN(max(1, m.n/6)))
 	case 12: // twice as fast, and once more
 		out, same := x.twice(k)
 		return out, same
@@ -812,6 +818,46 @@ func (x *searcher) shift(rng *rand.Rand, k int) ([]job, int) {
 
 // fromArm counts slices from where the arm stands now: north is a slice like any other.
 func (m *mach) fromArm(s int) int { return (int(float64(m.ArmDeg.Norm())/m.width) + s) % m.n }
+
+// handOver lets job k leave its last wet slices to the machine's next job, or do
+// the first of that one's too: the arm goes on from where it stopped.
+func (x *searcher) handOver(k int, give bool, n int) ([]job, int) {
+	mach := x.best.jobs[k].mach
+	next := k + 1
+	for next < len(x.best.jobs) && x.best.jobs[next].mach != mach {
+		next++
+	}
+	if next >= len(x.best.jobs) {
+		return nil, 0
+	}
+	jobs := slices.Clone(x.best.jobs)
+	a, b := &jobs[k], &jobs[next]
+	a.set, b.set = slices.Clone(a.set), slices.Clone(b.set)
+	order := func(q int) []station {
+		j := &x.best.jobs[q]
+		x.path = x.w.machs[mach].stations(x.path[:0], x.best.flown[q].from, j.cw, x.best.at[q].turn(mach, j.cw))
+		return x.path
+	}
+	if give {
+		st := order(k)
+		for i := len(st) - 1; i >= 0 && n > 0; i-- {
+			if s := st[i].slice; a.set[s] > 0 {
+				b.set[s] = a.set[s]
+				a.set[s] = 0
+				n--
+			}
+		}
+		return jobs, k
+	}
+	for _, st := range order(next) {
+		if s := st.slice; b.set[s] > 0 && n > 0 {
+			a.set[s] = b.set[s]
+			b.set[s] = 0
+			n--
+		}
+	}
+	return jobs, k
+}
 
 // strew sets some slices in a row to one timer, or to none.
 func (x *searcher) strew(rng *rand.Rand, j *job, m *mach) {
