@@ -74,7 +74,7 @@ func TestPlanJSON(t *testing.T) {
 		}
 	}
 	for key, list := range got {
-		if list == nil {
+		if list == nil && key != "expected" { // no list: null where no earlier year is weighed
 			t.Errorf("%s is null, want []", key)
 		}
 	}
