@@ -167,7 +167,7 @@ func (e *explainer) behind(plan *Plan, r *Result) {
 		z := &m.Zones[zr.Zone]
 		plan.Behind = append(plan.Behind, Behind{
 			Field: z.Field, Zone: z.Name, Pivot: m.Name, Why: why,
-			From: w.at(w.dayStart(zr.LateFrom)), AreaM2: zr.LateM2, WorstMM: zr.WorstMM, StressDays: zr.StressDays,
+			From: w.at(w.dayStart(zr.LateFrom)), AreaM2: zr.LateM2, WorstMM: zr.WorstMM, StressDays: zr.StressDays, MissedMM: zr.DeficitMM,
 		})
 	}
 }

@@ -87,6 +87,7 @@ type Behind struct {
 	AreaM2             float64   // how much of it does
 	WorstMM            float64   // furthest past the trigger, mm
 	StressDays         int       // days on which any of it is stressed (Ks < 1)
+	MissedMM           float64   // ET missed through the horizon, mean over the zone, mm
 	Why                Reason    // what keeps its machine from running once more; Code Due: nothing but its own speed and the well's
 }
 

@@ -172,6 +172,7 @@ type Behind struct {
 	AreaM2     Number  `json:"area_m2"`
 	WorstMM    Number  `json:"worst_mm"` // furthest past the trigger
 	StressDays int     `json:"stress_days"`
+	MissedMM   Number  `json:"et_missed_mm"` // mean over the zone
 }
 
 // PlannedCut is a cut to come and the water before it.
@@ -268,7 +269,7 @@ func NewPlan(f PlanFacts) *Plan {
 	for _, b := range f.Plan.Behind {
 		p.Behind = append(p.Behind, Behind{
 			Field: b.Field, Zone: b.Zone, Pivot: b.Pivot, From: Instant(b.From),
-			AreaM2: Number(b.AreaM2), WorstMM: Number(b.WorstMM), StressDays: b.StressDays,
+			AreaM2: Number(b.AreaM2), WorstMM: Number(b.WorstMM), StressDays: b.StressDays, MissedMM: Number(b.MissedMM),
 		})
 	}
 	return p

@@ -271,13 +271,13 @@ func (p *Plan) writeBehind(b *strings.Builder, s units.System) {
 	if len(behind) == 0 {
 		return
 	}
-	b.WriteString("\nFALLS BEHIND: ground that passes its trigger before water reaches it\n")
+	b.WriteString("\nFALLS BEHIND: ground that passes its trigger before water reaches it (worst by: its driest spot;\nET missed: mean of the zone to the plan's end)\n")
 	t := table.New(table.Words("zone"), table.Words("pivot"), table.Words("past trigger from"),
-		table.Numbers("area", units.Area.Unit(s)), table.Numbers("worst by", units.Depth.Unit(s)), table.Numbers("stress", "days"))
+		table.Numbers("area", units.Area.Unit(s)), table.Numbers("worst by", units.Depth.Unit(s)), table.Numbers("ET missed", units.Depth.Unit(s)))
 	t.Indent = 2
 	for _, x := range behind {
 		t.Row(x.Zone, x.Pivot, momentText(time.Time(x.From)), units.Area.Format(s, float64(x.AreaM2)),
-			units.Depth.Format(s, float64(x.WorstMM)), fmt.Sprint(x.StressDays))
+			units.Depth.Format(s, float64(x.WorstMM)), units.Depth.Format(s, float64(x.MissedMM)))
 	}
 	b.WriteString(t.String())
 }
