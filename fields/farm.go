@@ -26,7 +26,9 @@ package fields
 
 import (
 	"errors"
+	"fmt"
 	"io/fs"
+	"math"
 	"os"
 	"path/filepath"
 	"slices"
@@ -332,10 +334,74 @@ func (l *loader) consider(f *Farm) {
 		}
 	}
 	l.doubts = append(l.doubts, f.doubtSite()...)
+	l.doubts = append(l.doubts, f.doubtDeepTables()...)
 	l.doubts = append(l.doubts, f.doubtPipes()...)
 	l.doubts = append(l.doubts, f.doubtCuts()...)
 	l.doubts = append(l.doubts, f.doubtBareGround()...)
 	l.doubts = append(l.doubts, f.doubtFuture()...)
+	l.doubts = append(l.doubts, f.doubtPinned()...)
+}
+
+// doubtDeepTables doubts zones over a table deeper than any that is looked for.
+func (f *Farm) doubtDeepTables() input.Problems {
+	var doubts input.Problems
+	for i := range f.Zones {
+		if z := &f.Zones[i]; z.TableM > records.DeepTableM && !math.IsInf(z.TableM, 1) {
+			u, _ := input.UnitOf(input.Length, "m")
+			if f.US {
+				u, _ = input.UnitOf(input.Length, "ft")
+			}
+			doubts.Add(z.Pos, "water_table", fmt.Sprintf("%.4g %s", u.FromSI(z.TableM), u.Name), "zone %q: is deeper than %.3g %s; in inches or centimetres? null means out of reach",
+				z.Name, u.FromSI(records.DeepTableM), u.Name)
+		}
+	}
+	return doubts
+}
+
+// doubtPinned doubts a day pinned in farm.toml that the weather or the records
+// have passed: what is newer plays no part.
+func (f *Farm) doubtPinned() input.Problems {
+	var doubts input.Problems
+	if !f.Today.IsValid() {
+		return nil
+	}
+	if name, last := f.newest(); last.After(f.Today) {
+		doubts.Add(f.TodayPos, "farm.today", f.Today.String(), "pins the day, and %s goes to %s: what is later than the pinned day plays no part; take the line out to work with the clock's day", name, last)
+	}
+	return doubts
+}
+
+// newest is the last day measured or read, and the file that has it. Passes may
+// be entered ahead, and do not count.
+func (f *Farm) newest() (name string, last civil.Date) {
+	see := func(file string, d civil.Date) {
+		if d.After(last) {
+			name, last = file, d
+		}
+	}
+	if n := len(f.Weather.Days); n > 0 {
+		see(WeatherFile, f.Weather.Days[n-1].Date)
+	}
+	in := func(file string) string { return records.Dir + "/" + file }
+	for i := range f.Records.Rain {
+		see(in(records.RainFile), f.Records.Rain[i].Date)
+	}
+	for i := range f.Records.Probes {
+		see(in(records.ProbesFile), f.Records.Probes[i].Date)
+	}
+	for i := range f.Records.WaterTable {
+		see(in(records.WaterTableFile), f.Records.WaterTable[i].Date)
+	}
+	for i := range f.Records.Cuts {
+		see(in(records.CutsFile), f.Records.Cuts[i].Date)
+	}
+	for i := range f.Records.Meters {
+		see(in(records.MetersFile), f.Records.Meters[i].Date)
+	}
+	for i := range f.Records.Seen {
+		see(in(records.SeenFile), f.Records.Seen[i].Date)
+	}
+	return name, last
 }
 
 // doubtFuture doubts records dated long after everything else the farm knows

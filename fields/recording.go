@@ -16,6 +16,9 @@ type Recording struct {
 	Settings
 	Zones  []Zone
 	Writer *records.Writer
+	// Pinned doubts the day that farm.toml pins, where the weather or the records
+	// have passed it.
+	Pinned input.Problems
 }
 
 // OpenRecording reads the settings and the map of a farm folder. With problems the
@@ -34,7 +37,14 @@ func OpenRecording(dir string) (*Recording, input.Problems) {
 		inFolder(dir, l.problems)
 		return nil, l.problems
 	}
-	return &Recording{f.Settings, f.Zones, &records.Writer{Dir: dir, Farm: l.bookFarm(f), US: f.US}}, nil
+	r := &Recording{f.Settings, f.Zones, &records.Writer{Dir: dir, Farm: l.bookFarm(f), US: f.US}, nil}
+	if f.Today.IsValid() {
+		l.weather(f) // whatever may be wrong in them
+		l.records(f)
+		r.Pinned = f.doubtPinned()
+		inFolder(dir, r.Pinned)
+	}
+	return r, nil
 }
 
 // Arm is where a machine's arm stands at the end of its last recorded pass, or

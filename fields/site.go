@@ -58,13 +58,15 @@ func (f *Farm) doubtSite() input.Problems {
 		swapped := ""
 		if turned := (orb.Point{site[1], site[0]}); math.Abs(turned[1]) <= 90 && km(turned, far[0].at) <= farStationKM {
 			swapped = "; with latitude and longitude swapped it would be near"
+		} else if turned := (orb.Point{far[0].at[1], far[0].at[0]}); fits(turned, far[0].at, site) {
+			swapped = fmt.Sprintf("; with the two numbers of its place swapped, %s would lie %.0f km away", far[0].name, km(site, turned))
 		}
 		doubts.Add(f.SitePos, "site.latitude_deg", fmt.Sprintf("%g, longitude %g", site[1], site[0]),
 			"the station lies %.0f km from %s; over %d km its weather is not the farm's%s", km(site, far[0].at), far[0].name, farStationKM, swapped)
 	default:
 		for _, p := range far {
 			doubts.Add(p.pos, "", fmt.Sprintf("[%g, %g]", p.at[0], p.at[1]),
-				"%s lies %.0f km from the station, and others within %d km; is its place right?", p.name, km(site, p.at), farStationKM)
+				"%s lies %.0f km from the station, and others within %d km; is its place right?%s", p.name, km(site, p.at), farStationKM, turnedText(p.at, site))
 		}
 	}
 	meridian := 15 * standardHours(f.Location)
@@ -74,6 +76,20 @@ func (f *Farm) doubtSite() input.Problems {
 			meridian, math.Abs(away), f.Site.LongitudeDeg)
 	}
 	return doubts
+}
+
+// fits tells whether a place turned about, longitude for latitude, lies nearer
+// the site than as it is.
+func fits(turned, at, site orb.Point) bool {
+	return math.Abs(turned[1]) <= 90 && geo.DistanceHaversine(turned, site) < geo.DistanceHaversine(at, site)
+}
+
+func turnedText(at, site orb.Point) string {
+	turned := orb.Point{at[1], at[0]}
+	if !fits(turned, at, site) {
+		return ""
+	}
+	return fmt.Sprintf(" With its two numbers swapped it would lie %.0f km away", geo.DistanceHaversine(turned, site)/1000)
 }
 
 // standardHours is how far the clocks of a location are ahead of UTC without

@@ -69,7 +69,7 @@ func (p *program) balance(f balanceFlags) error {
 	if f.cells && f.probe {
 		return usage(fmt.Errorf("--cells and --probes exclude each other"), "give one of them")
 	}
-	v, done, err := p.openFor("keeping the books", f.field)
+	v, done, err := p.openFor("keeping the books", &f.field)
 	if err != nil {
 		return err
 	}

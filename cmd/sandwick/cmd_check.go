@@ -42,7 +42,7 @@ func (p *program) check(asJSON bool) error {
 	var doubts input.Problems
 	if err == nil {
 		history, problems := farm.History()
-		doubts = slices.Concat(farm.Doubts, history.Doubts)
+		doubts = slices.Concat(farm.Doubts, farm.DoubtRain(), history.Doubts)
 		if len(problems) > 0 {
 			err = usage(problems, "")
 		}

@@ -70,7 +70,7 @@ func (p *program) outlook(f outlookFlags) error {
 	if err := outlookSpan.check(f.days); err != nil {
 		return err
 	}
-	v, done, err := p.openFor("looking ahead", "")
+	v, done, err := p.openFor("looking ahead", nil)
 	if err != nil {
 		return err
 	}

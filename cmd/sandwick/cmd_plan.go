@@ -5,9 +5,11 @@ import (
 	"context"
 	"fmt"
 	"slices"
+	"strings"
 	"time"
 
 	"sandwick/cmd/sandwick/internal/report"
+	"sandwick/et/input"
 	"sandwick/fields"
 	"sandwick/pivot/runplan"
 
@@ -105,13 +107,17 @@ func (p *program) plan(ctx context.Context, f planFlags) error {
 	if err := planSpan.check(f.days); err != nil {
 		return err
 	}
-	v, done, err := p.openFor("planning", f.field)
+	v, done, err := p.openFor("planning", &f.field)
 	if err != nil {
 		return err
 	}
 	defer done()
-	for _, name := range f.pivots {
-		if err := checkName("pivot", name, v.farm.PivotNames()); err != nil {
+	f.pivots = slices.Clone(f.pivots)
+	for i := range f.pivots {
+		if err := checkName("pivot", &f.pivots[i], v.farm.PivotNames()); err != nil {
+			if whole, ok := input.Known(strings.Join(f.pivots, " "), v.farm.PivotNames()); ok {
+				return usage(err, fmt.Sprintf("a name of several words goes between quotation marks: sandwick plan %q", whole))
+			}
 			return err
 		}
 	}

@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"io/fs"
 	"path/filepath"
+	"regexp"
 	"slices"
 	"strings"
 	"syscall"
@@ -104,6 +105,9 @@ func (p *program) desk() (*desk, error) {
 	if len(problems) > 0 {
 		return nil, usage(problems, "`sandwick check` looks at every file of the farm")
 	}
+	if p.common.today == "" {
+		p.problems("warning", r.Pinned)
+	}
 	now, err := p.common.moment(p.now(), r.Today, r.Location)
 	if err != nil {
 		return nil, err
@@ -155,6 +159,9 @@ func name(kind string, args, known []string) (string, []string, error) {
 		return known[0], args, nil
 	}
 	if len(known) == 0 {
+		if kind == "pipe" {
+			return "", nil, about(kind, usage(errors.New("this farm has no pipe"), fmt.Sprintf(`add "pipe": %q and "water_table_date" to the zones in zones.geojson that follow it`, strings.Join(args[:min(1, len(args))], " "))))
+		}
 		return "", nil, about(kind, usage(fmt.Errorf("this farm has no %s", kind), "farm.toml names wells, pivots and fields, zones.geojson zones and their pipes"))
 	}
 	if len(args) == 0 {
@@ -170,7 +177,10 @@ func name(kind string, args, known []string) (string, []string, error) {
 
 // amount reads a quantity from the arguments that are left.
 func amount(what string, words []string, dim input.Dimension) (input.Quantity, error) {
-	text := strings.Join(words, " ")
+	text, err := thousands(strings.Join(words, " "))
+	if err != nil {
+		return input.Quantity{}, about(strings.TrimPrefix(what, "--"), usage(fmt.Errorf("%s: %w", what, err), ""))
+	}
 	q, err := input.ParseQuantity(text, dim)
 	if err != nil {
 		if text != "" {
@@ -179,6 +189,23 @@ func amount(what string, words []string, dim input.Dimension) (input.Quantity, e
 		return q, about(strings.TrimPrefix(what, "--"), usage(fmt.Errorf("%s: %w", what, err), ""))
 	}
 	return q, nil
+}
+
+// commas is a number with commas between its thousands.
+var commas = regexp.MustCompile(`^-?\d{1,3}((?:,\d{3})+)(\.\d+)?`)
+
+// thousands takes the commas out of a number that can be read in one way only; a
+// single comma may be a decimal one.
+func thousands(text string) (string, error) {
+	m := commas.FindStringSubmatch(text)
+	if m == nil {
+		return text, nil
+	}
+	plain := strings.ReplaceAll(m[0], ",", "")
+	if len(m[1]) == len(",000") && m[2] == "" {
+		return text, fmt.Errorf("a comma may stand for thousands or for a decimal point; write %s or %s (got %q)", plain, strings.Replace(m[0], ",", ".", 1), text)
+	}
+	return plain + text[len(m[0]):], nil
 }
 
 // both words a quantity in the units that it was not typed in as well.
@@ -232,7 +259,14 @@ func (d *desk) received(r records.Receipt, err error) error {
 				problems[i].File = filepath.Join(d.p.common.farm, filepath.FromSlash(problems[i].File))
 			}
 		}
-		return usage(problems, "nothing was recorded")
+		hint := "nothing was recorded"
+		for i := range problems {
+			if strings.Contains(problems[i].Msg, "has another reading of this day") {
+				hint += "; `sandwick record undo water-table` takes the last reading back"
+				break
+			}
+		}
+		return usage(problems, hint)
 	case errors.Is(err, context.Canceled):
 		return err
 	case errors.Is(err, syscall.ENOSPC), errors.Is(err, syscall.EDQUOT):

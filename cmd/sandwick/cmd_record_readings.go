@@ -306,7 +306,10 @@ func (d *desk) meter(f *recordFlags, args []string, event string) (deed, error) 
 		unit = before[n-1].Unit
 	}
 	said := "no reading"
-	text := strings.Join(rest, " ")
+	text, err := thousands(strings.Join(rest, " "))
+	if err != nil {
+		return deed{}, about("reading", usage(fmt.Errorf("reading: %w", err), ""))
+	}
 	if _, bare := input.ParseNumber(text); bare == nil && unit.Suffix != "" {
 		text += unit.Suffix
 	}

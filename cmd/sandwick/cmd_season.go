@@ -81,7 +81,7 @@ func (p *program) season(f seasonFlags, toleranceSet bool) error {
 	if toleranceSet && !(f.tolerance > 0 && f.tolerance <= 100) {
 		return usage(fmt.Errorf("--tolerance: %g is out of range", f.tolerance), "want percent, above 0 and up to 100")
 	}
-	v, done, err := p.openFor("keeping the books", f.field)
+	v, done, err := p.openFor("keeping the books", &f.field)
 	if err != nil {
 		return err
 	}

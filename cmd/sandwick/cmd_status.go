@@ -53,7 +53,7 @@ func (p *program) status(f statusFlags) error {
 	if err := f.page.check(f.form); err != nil {
 		return err
 	}
-	v, done, err := p.openFor("keeping the books", f.field)
+	v, done, err := p.openFor("keeping the books", &f.field)
 	if err != nil {
 		return err
 	}

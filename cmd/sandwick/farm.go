@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"sandwick/cmd/sandwick/internal/units"
+	"sandwick/et/input"
 	"sandwick/fields"
 	"sandwick/fields/settings"
 
@@ -60,8 +61,8 @@ func (p *program) open() (view, error) {
 }
 
 // openFor opens the farm for work that may take a while and keeps to one field,
-// or to none when field is empty. done ends what is shown of the work's progress.
-func (p *program) openFor(work, field string) (v view, done func(), err error) {
+// or to none when field is nil or empty; a name in other letter case is put right. done ends what is shown of the work's progress.
+func (p *program) openFor(work string, field *string) (v view, done func(), err error) {
 	done = p.progress(work)
 	if v, err = p.open(); err == nil {
 		err = checkName("field", field, v.farm.FieldNames())
@@ -83,12 +84,18 @@ func (v view) current() (*fields.Season, error) {
 	return v.walk(today, fields.WalkOptions{})
 }
 
-// checkName refuses a name that is not known; an empty name is none asked for.
-func checkName(kind, name string, known []string) error {
-	if name == "" || slices.Contains(known, name) {
+// checkName puts right the letter case of a name and refuses one that is not
+// known; no name, or an empty one, is none asked for.
+func checkName(kind string, name *string, known []string) error {
+	if name == nil || *name == "" {
 		return nil
 	}
-	return unknownName(kind, name, known)
+	meant, ok := input.Known(*name, known)
+	if !ok {
+		return unknownName(kind, *name, known)
+	}
+	*name = meant
+	return nil
 }
 
 // defineField is the flag that keeps an answer to one field.

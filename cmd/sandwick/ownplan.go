@@ -82,17 +82,17 @@ func (f *ownFlags) own(v view, days int) (whatif.Own, error) {
 		return t, nil
 	}
 	seen := map[string]string{}
-	pivot := func(flag, name string) error {
+	pivot := func(flag string, name *string) error {
 		if err := checkName("pivot", name, v.farm.PivotNames()); err != nil {
 			return err
 		}
-		if name == "" {
+		if *name == "" {
 			return usage(fmt.Errorf("%s: no pivot named", flag), "known: "+quoteList(v.farm.PivotNames()))
 		}
-		if before, twice := seen[name]; twice {
-			return usage(fmt.Errorf("%s: %s is named twice (%s before)", flag, name, before), "one --start or --hold for each pivot")
+		if before, twice := seen[*name]; twice {
+			return usage(fmt.Errorf("%s: %s is named twice (%s before)", flag, *name, before), "one --start or --hold for each pivot")
 		}
-		seen[name] = flag
+		seen[*name] = flag
 		return nil
 	}
 	for _, text := range f.starts {
@@ -100,7 +100,7 @@ func (f *ownFlags) own(v view, days int) (whatif.Own, error) {
 		if !ok {
 			return o, usage(fmt.Errorf("--start: no time given (got %q)", text), "want PIVOT=TIME, such as --start "+quoteArg(v.farm.Pivots[0].Name)+"=14:00")
 		}
-		if err := pivot("--start", name); err != nil {
+		if err := pivot("--start", &name); err != nil {
 			return o, err
 		}
 		t, err := moment("--start", at)
@@ -111,7 +111,7 @@ func (f *ownFlags) own(v view, days int) (whatif.Own, error) {
 	}
 	for _, text := range f.holds {
 		name, until, timed := strings.Cut(text, "=")
-		if err := pivot("--hold", name); err != nil {
+		if err := pivot("--hold", &name); err != nil {
 			return o, err
 		}
 		h := whatif.Hold{Pivot: name}

@@ -25,7 +25,7 @@ func (v view) planFacts(season *fields.Season, ahead *fields.Ahead, plan *runpla
 		Rests:     slices.Concat(v.dayNotes(byFarm), estimateNotes(season), v.waterTableNotes(season), v.cutNotes(season, ahead.Problem.Days), v.rangeNotes(season)),
 		Assumed:   v.assumed(),
 		Cuts:      v.plannedCuts(season), Mown: v.mown(season),
-		Warnings: slices.Concat(rateNotes(&ahead.Problem, plan), aerationNotes(season), report.DoubtNotes(season.Doubts), report.DoubtNotes(v.farm.Doubts)),
+		Warnings: slices.Concat(rateNotes(&ahead.Problem, plan), aerationNotes(season), report.DoubtNotes(season.Doubts), report.DoubtNotes(v.farm.DoubtRain()), report.DoubtNotes(v.farm.Doubts)),
 	}
 	if plan.Search.TimedOut {
 		facts.Warnings = append(facts.Warnings, report.Plain("the search was cut short: this is the best plan found in the time given"))

@@ -69,6 +69,9 @@ func (p *program) rootCommand() *cobra.Command {
 			if len(args) == 0 {
 				return nil
 			}
+			if record, _, err := cmd.Find([]string{"record", args[0]}); err == nil && record.Name() == args[0] {
+				return usage(fmt.Errorf("unknown command %q", args[0]), fmt.Sprintf("`sandwick record %s`", strings.Join(args, " ")))
+			}
 			return unknownName("command", args[0], commandNames(cmd))
 		},
 		RunE:               func(cmd *cobra.Command, _ []string) error { return cmd.Help() },

@@ -23,6 +23,21 @@ func Nearest(name string, known []string) string {
 	return nearest
 }
 
+// Known gives the known name that is meant: the same, or else, letter case aside,
+// the only one that is the same.
+func Known(name string, known []string) (string, bool) {
+	meant, n := "", 0
+	for _, k := range known {
+		if k == name {
+			return k, true
+		}
+		if strings.EqualFold(k, name) {
+			meant, n = k, n+1
+		}
+	}
+	return meant, n == 1
+}
+
 // NearestHint gives "; nearest known is x", or the list of the known names
 // when none is close: the second half of a message about an unknown name.
 func NearestHint(name string, known []string) string {

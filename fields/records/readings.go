@@ -119,6 +119,10 @@ type tableRow struct {
 
 const maxTableM = 100
 
+// DeepTableM is a depth of the water table beyond which it is most likely in
+// another unit: 30 feet. Common practice, no published source.
+const DeepTableM = 9.144
+
 func (rd *reader) waterTable() []TableReading {
 	var out []TableReading
 	type pipeDay struct {
@@ -142,6 +146,10 @@ func (rd *reader) waterTable() []TableReading {
 		key := pipeDay{pipe, r.Date}
 		if line, twice := lines[key]; twice {
 			return row.Date.Problem(fmt.Sprintf("pipe %s has another reading of this day in line %d; keep one", pipe, line))
+		}
+		if r.DepthM > DeepTableM {
+			u := unitOf(row.Depth, input.Length)
+			rd.doubt(row.Depth.Cell, "is deeper than observation pipes reach, %.3g %s; in inches, or in centimetres?", u.FromSI(DeepTableM), u.Name)
 		}
 		lines[key] = r.Pos.Line
 		depths[r.Pos] = row.Depth

@@ -160,13 +160,11 @@ func (rd *reader) doubt(c input.Cell, format string, args ...any) {
 
 // named checks a reference.
 func named(c input.Text, kind string, known []string) (string, error) {
-	for _, k := range known {
-		if k == c.Value() {
-			return k, nil
-		}
-	}
 	if known == nil {
 		return c.Value(), nil
+	}
+	if name, ok := input.Known(c.Value(), known); ok {
+		return name, nil
 	}
 	if len(known) == 0 {
 		return "", c.Problem("no " + kind + " has this name; none is defined")

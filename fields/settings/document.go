@@ -5,6 +5,7 @@ package settings
 import (
 	"errors"
 	"fmt"
+	"regexp"
 	"sort"
 	"strings"
 
@@ -35,11 +36,31 @@ func parseDocument(file string, src []byte) (*document, input.Problems) {
 			p.Line, p.Column = de.Position()
 			p.Field = strings.Join(de.Key(), ".")
 		}
-		p.Msg = "not readable as TOML: " + p.Msg
+		p.Msg = "not readable as TOML: " + p.Msg + slip(src, p.Line)
 		return nil, input.Problems{p}
 	}
 	d.locate(src)
 	return d, nil
+}
+
+// grouped is a number with a comma between its thousands.
+var grouped = regexp.MustCompile(`=\s*(-?\d{1,3}(?:,\d{3})+)(\.\d+)?\s*(?:#.*)?$`)
+
+// slip says what a line that is not TOML most likely meant; empty where it tells
+// nothing.
+func slip(src []byte, line int) string {
+	lines := strings.Split(string(src), "\n")
+	if line < 1 || line > len(lines) {
+		return ""
+	}
+	text := strings.TrimRight(lines[line-1], "\r")
+	if m := grouped.FindStringSubmatch(text); m != nil {
+		return "; no comma goes in a number: write " + strings.ReplaceAll(m[1], ",", "") + m[2]
+	}
+	if strings.ContainsAny(text, "\u201c\u201d\u201e\u2018\u2019") {
+		return `; use straight quotation marks, "like this"`
+	}
+	return ""
 }
 
 // locate fills pos from the syntax tree of a document that has already been

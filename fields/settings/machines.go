@@ -30,11 +30,13 @@ func (s *Settings) readWells(root *section) {
 		}
 		if e, ok := sec.sub("energy"); ok {
 			w.PerKWh = e.number("per_kwh", 0, limits{0, 1e3})
+			s.doubtPrice(e, w.PerKWh)
 			if !e.has("per_kwh") {
 				e.report("per_kwh", "", "is missing; give the price of a kWh outside peak hours")
 			}
 			e.each("peak", func(p *section) {
 				r := Rate{Window: readWindow(p), PerKWh: p.needNumber("per_kwh", limits{0, 1e3})}
+				s.doubtPrice(p, r.PerKWh)
 				w.Peak = append(w.Peak, r)
 			})
 			e.done()
@@ -133,11 +135,76 @@ func (s *Settings) readPivots(root *section) {
 			}
 		}
 		s.checkFlow(sec, m)
+		doubtScale(sec, m)
 		if len(sec.problems) == n {
 			checkBuild(sec, m)
 		}
 		s.Pivots = append(s.Pivots, p)
 	})
+}
+
+// What machines are like, in the units in which a slip shows: outside these a
+// number is most likely in another unit. Common practice, no published source.
+const (
+	leastGPMPerAcre = 2.0
+	mostGPMPerAcre  = 15.0
+	mostHoursAtFull = 60.0
+	mostPerKWh      = 1.0 // in a currency whose unit is a few litres of fuel or less
+	wellOverMachine = 3.0 // times what all machines of a well draw
+)
+
+// doubtScale doubts a machine that no other is like.
+func doubtScale(sec *section, m *pivot.Machine) {
+	if m.HoursAtFull > mostHoursAtFull {
+		sec.doubt("hours_at_full_timer", show(sec.table["hours_at_full_timer"]),
+			"is longer than machines take for a revolution at 100 percent, %s hours at most; is it the time at another timer?", trim(mostHoursAtFull))
+	}
+	area := math.Pi * m.LengthM * m.LengthM // of the whole circle: a part of one is watered by the same machine
+	if !(area > 0) || !(m.FlowM3H > 0) {
+		return
+	}
+	const acre, gpm = 4046.8564224, 0.2271247 // m2; m3/h
+	if rate := m.FlowM3H / gpm / (area / acre); rate < leastGPMPerAcre || rate > mostGPMPerAcre {
+		key := sec.keyOf("flow", flows)
+		sec.doubt(key, show(sec.table[key]), "is %.3g gpm for each of the %.3g acres of the whole circle, and machines have %s to %s; are flow and length in the units they are named by?",
+			rate, area/acre, trim(leastGPMPerAcre), trim(mostGPMPerAcre))
+	}
+}
+
+// doubtWells doubts wells that give far more than all that draws from them.
+func (s *Settings) doubtWells(root *section) {
+	i := 0
+	list, _ := root.table["wells"].([]any)
+	for _, el := range list {
+		t, ok := el.(map[string]any)
+		if !ok || i >= len(s.Wells) {
+			continue
+		}
+		w := &s.Wells[i]
+		sec := root.section(index("wells", i), t)
+		i++
+		drawn := 0.0
+		for k := range s.Pivots {
+			if m := &s.Pivots[k].Machine; m.Well == w.Name && m.FlowM3H > 0 {
+				drawn += m.FlowM3H + m.EndGunM3H
+			}
+		}
+		if drawn > 0 && w.FlowM3H > wellOverMachine*drawn {
+			key := sec.keyOf("flow", flows)
+			sec.doubt(key, show(sec.table[key]), "is %.3g times what all machines of well %s draw together, %s; is it in the unit it is named by?",
+				w.FlowM3H/drawn, w.Name, sec.amount(key, flows, drawn))
+		}
+	}
+}
+
+// doubtPrice doubts a price of energy in cents.
+func (s *Settings) doubtPrice(sec *section, price float64) {
+	switch s.Currency {
+	case "USD", "EUR", "GBP", "CAD", "AUD", "NZD", "CHF", "$", "\u20ac", "\u00a3":
+		if price > mostPerKWh {
+			sec.doubt("per_kwh", show(sec.table["per_kwh"]), "is more than %s %s for a kilowatt-hour; in cents?", trim(mostPerKWh), s.Currency)
+		}
+	}
 }
 
 // checkBuild lets the machine's own rules have the last word, on what the
@@ -200,10 +267,15 @@ func readCenter(sec *section) orb.Point {
 		sec.report("center", "", "is not two numbers; [longitude, latitude] in degrees is accepted")
 		return nan
 	}
-	return orb.Point{
+	n := len(sec.problems)
+	at := orb.Point{
 		sec.check("center[0]", l[0], math.NaN(), plain, limits{-180, 180}),
 		sec.check("center[1]", l[1], math.NaN(), plain, limits{-89, 89}),
 	}
+	if lon, lat := plainNumber(l[1]), plainNumber(l[0]); len(sec.problems) > n && math.Abs(lat) <= 89 && math.Abs(lon) <= 180 {
+		sec.problems[n].Msg += "; longitude goes first: may the two be swapped?"
+	}
+	return at
 }
 
 func readStops(sec *section) *pivot.Arc {

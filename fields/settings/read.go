@@ -34,6 +34,7 @@ func Read(file string, src []byte) (s *Settings, problems, doubts input.Problems
 	crops := readCrops(root)
 	s.readWells(root)
 	s.readPivots(root)
+	s.doubtWells(root)
 	s.readFields(root, crops)
 	s.readProbes(root)
 	s.readPrices(root)
@@ -76,7 +77,7 @@ func (s *Settings) readFarm(sec *section) {
 	if s.Currency == "" {
 		s.Currency = "USD"
 	}
-	s.Today = sec.date("today")
+	s.Today, s.TodayPos = sec.date("today"), sec.pos("today")
 	s.SliceDeg = sec.number("slice_deg", DefaultSliceDeg, limits{1, 90})
 	if n := 360 / s.SliceDeg; math.Abs(n-math.Round(n)) > 1e-9 {
 		sec.report("slice_deg", trim(s.SliceDeg), "does not divide the circle; a whole part of 360 such as 2, 5 or 10 is accepted")

@@ -155,11 +155,15 @@ func (s *section) name(key, kind string, known []string, required bool) string {
 	} else {
 		t = s.text(key)
 	}
-	if t != "" && !slices.Contains(known, t) {
+	if t == "" {
+		return ""
+	}
+	meant, ok := input.Known(t, known)
+	if !ok {
 		s.report(key, t, "%s", unknownName(kind, t, known))
 		return ""
 	}
-	return t
+	return meant
 }
 
 // unknownName words the complaint about a name that nothing has.

@@ -28,11 +28,12 @@ type Settings struct {
 	Today    civil.Date // pins the day, for demonstrations; zero: the clock decides
 	SliceDeg float64    // width of a slice
 
-	Site    et.Site
-	SitePos input.Pos // of the latitude
-	ZonePos input.Pos // of the time zone
-	Method  et.Method
-	Start   Start
+	Site     et.Site
+	SitePos  input.Pos // of the latitude
+	ZonePos  input.Pos // of the time zone
+	TodayPos input.Pos
+	Method   et.Method
+	Start    Start
 
 	Weather, Forecast, History Columns
 	Imports                    Imports

@@ -42,15 +42,20 @@ func (r *reader) properties(path string, props map[string]any, z *Zone) {
 		}
 	}
 	z.Field = text("field", true, "the field that the zone is part of")
-	if z.Field != "" && r.known.Fields != nil && !slices.Contains(r.known.Fields, z.Field) {
-		r.report(path+".field", "field", z.Field, "no field has this name%s", input.NearestHint(z.Field, r.known.Fields))
-		z.Field = ""
+	named := func(key, name string, known []string) string {
+		if name == "" || known == nil {
+			return name
+		}
+		meant, ok := input.Known(name, known)
+		if !ok {
+			r.report(path+"."+key, key, name, "no %s has this name%s", key, input.NearestHint(name, known))
+			return ""
+		}
+		return meant
 	}
+	z.Field = named("field", z.Field, r.known.Fields)
 	z.Soil = text("soil", true, "the soil of the zone, as named in farm.toml")
-	if z.Soil != "" && r.known.Soils != nil && !slices.Contains(r.known.Soils, z.Soil) {
-		r.report(path+".soil", "soil", z.Soil, "no soil has this name%s", input.NearestHint(z.Soil, r.known.Soils))
-		z.Soil = ""
-	}
+	z.Soil = named("soil", z.Soil, r.known.Soils)
 	z.Pipe = text("pipe", false, "")
 	text("note", false, "")
 	r.tableDate(path, text("water_table_date", false, ""), z)
