@@ -272,7 +272,7 @@ func solve(t *testing.T, model string) (cost float64, ok bool) {
 // the search does not find (6.3 % seen).
 func TestPlannerAgainstSolver(t *testing.T) {
 	var gaps []float64
-	for seed := range uint64(8) {
+	for seed := range uint64(7) {
 		b := linearFarm(t, rand.New(rand.NewPCG(seed, 21)))
 		w, err := newWorld(&b.p)
 		if err != nil {
