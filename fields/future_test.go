@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io/fs"
 	"os"
+	"regexp"
 	"strings"
 	"testing"
 	"testing/fstest"
@@ -122,8 +123,10 @@ func known(t *testing.T, fsys fs.FS, now string) string {
 		tell("scenario", sc.Fields)
 	}
 	tell("calibration", s.Calibrate())
-	return b.String()
+	return pointer.ReplaceAllString(b.String(), "a column") // where a column lies in memory is no fact
 }
+
+var pointer = regexp.MustCompile(`0x[0-9a-f]{6,}`)
 
 // On a past morning nothing of a later day changes anything: not weather, rain,
 // passes, probes, pipes, cuts, meters or sightings.

@@ -228,6 +228,7 @@ func NewPlan(f PlanFacts) *Plan {
 		Weather:   f.Weather,
 		Forecast:  orEmpty(f.Forecast),
 		Committed: orEmpty(f.Committed),
+		Expected:  newWeighed(f.Plan.Expected),
 		Passes:    []Pass{},
 		Zones:     []ZoneDecision{},
 		Cost:      newCost(f.Plan.Cost, f.Currency),
