@@ -75,6 +75,8 @@ func (rd *reader) doubtMeter(a, b *Meter, c input.Cell) {
 	m3, digits := t.Between(a, b)
 	days := max(1, b.Date.DaysSince(a.Date))
 	switch most := SurplusFlow * t.FlowM3H * float64(24*days); {
+	case b.Date == a.Date && b.Reading == a.Reading && b.Event == a.Event:
+		rd.doubt(c, "is the reading of line %d again, of the same day", a.Pos.Line)
 	case m3 < 0 && digits > 0:
 		rd.doubt(c, "rolled over, but the reading of %s in line %d has more digits than the counter", a.Date, a.Pos.Line)
 	case m3 < 0:

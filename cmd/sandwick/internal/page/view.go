@@ -439,10 +439,10 @@ func (v *view) standing(zone string) *report.ZoneStatus {
 // zoneNumbers is depletion over trigger of the driest ground, for the map.
 func (v *view) zoneNumbers(zone string) string {
 	if d := v.decision(zone); d != nil {
-		return units.Depth.Format(v.s, float64(d.DepletionMM)) + "/" + units.Depth.Format(v.s, float64(d.TriggerMM))
+		return report.DepletionText(v.s, float64(d.DepletionMM)) + "/" + units.Depth.Format(v.s, float64(d.TriggerMM))
 	}
 	if st := v.standing(zone); st != nil {
-		return units.Depth.Format(v.s, float64(st.DriestMM)) + "/" + units.Depth.Format(v.s, float64(st.DriestTrigMM))
+		return report.DepletionText(v.s, float64(st.DriestMM)) + "/" + units.Depth.Format(v.s, float64(st.DriestTrigMM))
 	}
 	return ""
 }
@@ -454,7 +454,7 @@ func (v *view) zoneRow(z *Zone, pivot string) zoneRow {
 	}
 	if st := v.standing(z.Name); st != nil {
 		row.Do = st.Standing
-		row.Depletion = units.Depth.Format(v.s, float64(st.DriestMM))
+		row.Depletion = report.DepletionText(v.s, float64(st.DriestMM))
 		row.Trigger = units.Depth.Format(v.s, float64(st.DriestTrigMM))
 		row.Days = report.DaysText(float64(st.DaysLeftMin), float64(st.DaysLeftMax), v.a.Status.Days)
 		if last := civil.Date(st.LastWater); last.IsValid() {
@@ -464,14 +464,14 @@ func (v *view) zoneRow(z *Zone, pivot string) zoneRow {
 	}
 	if d := v.decision(z.Name); d != nil {
 		row.Do = d.Decision
-		row.Depletion = units.Depth.Format(v.s, float64(d.DepletionMM))
+		row.Depletion = report.DepletionText(v.s, float64(d.DepletionMM))
 		row.Trigger = units.Depth.Format(v.s, float64(d.TriggerMM))
 		row.Days = report.DaysText(float64(d.DaysLeftMin), float64(d.DaysLeftMax), v.a.Plan.Horizon())
 		row.Why = d.Why.Short(v.s)
 		return row
 	}
 	if last := min(z.Ahead, len(z.Days)) - 1; last >= 0 {
-		row.Depletion = units.Depth.Format(v.s, z.Days[last].DriestMM)
+		row.Depletion = report.DepletionText(v.s, z.Days[last].DriestMM)
 		row.Trigger = units.Depth.Format(v.s, z.Days[last].TriggerMM)
 	}
 	return row
@@ -480,7 +480,7 @@ func (v *view) zoneRow(z *Zone, pivot string) zoneRow {
 func (v *view) plot(z *Zone, pivot string) soilPlot {
 	p := soilPlot{Name: shortName(z.Name, pivot), Drawing: v.soil(z)}
 	if last := min(z.Ahead, len(z.Days)) - 1; last >= 0 {
-		p.Numbers = fmt.Sprintf("mean %s, driest %s", units.Depth.Format(v.s, z.Days[last].DepletionMM), units.Depth.Format(v.s, z.Days[last].DriestMM))
+		p.Numbers = fmt.Sprintf("mean %s, driest %s", report.DepletionText(v.s, z.Days[last].DepletionMM), report.DepletionText(v.s, z.Days[last].DriestMM))
 	}
 	return p
 }

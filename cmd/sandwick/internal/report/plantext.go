@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"slices"
 	"strings"
 	"time"
 
@@ -248,10 +249,13 @@ func (p *Plan) writeZones(b *strings.Builder, s units.System) {
 		if math.IsInf(float64(z.TableM), 1) {
 			depth = "deep"
 		}
-		t.Row(z.Zone, z.Decision, units.Depth.Format(s, float64(z.DepletionMM)), units.Depth.Format(s, float64(z.TriggerMM)),
+		t.Row(z.Zone, z.Decision, DepletionText(s, float64(z.DepletionMM)), units.Depth.Format(s, float64(z.TriggerMM)),
 			daysText(float64(z.DaysLeftMin), float64(z.DaysLeftMax), p.horizon()), depth, z.Why.Short(s))
 	}
 	b.WriteString(t.String())
+	if slices.ContainsFunc(p.Zones, func(z ZoneDecision) bool { return isWet(s, float64(z.DepletionMM)) }) {
+		b.WriteString(table.Paragraph("  ", wetNote))
+	}
 	lines := []string{}
 	for i := range p.Zones {
 		z := &p.Zones[i]

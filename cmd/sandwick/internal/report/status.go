@@ -175,8 +175,8 @@ func (s *Status) WriteText(w io.Writer, u units.System) error {
 		if text := z.lasts().governs(u, s.Days); text != "" {
 			governs = append(governs, z.Zone+": "+text)
 		}
-		t.Row(z.Zone, z.Standing, daysText(float64(z.DaysLeftMin), float64(z.DaysLeftMax), s.Days), mark(depths(u, z.DriestMM), z.Estimated),
-			depths(u, z.DriestTrigMM), depths(u, z.DepletionMM), last, net, deep, z.Field)
+		t.Row(z.Zone, z.Standing, daysText(float64(z.DaysLeftMin), float64(z.DaysLeftMax), s.Days), mark(DepletionText(u, float64(z.DriestMM)), z.Estimated),
+			depths(u, z.DriestTrigMM), DepletionText(u, float64(z.DepletionMM)), last, net, deep, z.Field)
 	}
 	b.WriteString(t.String())
 	if more := len(s.Zones) - mostZones; more > 0 {
@@ -184,6 +184,9 @@ func (s *Status) WriteText(w io.Writer, u units.System) error {
 	}
 	b.WriteByte('\n')
 	b.WriteString(table.Paragraph("", fmt.Sprintf("Days until the first ground of the zone reaches its trigger without more water, looking %d days ahead; two numbers where what is not known of roots, water table and soil makes a difference. Driest: depletion of that ground this morning, beside its trigger of today; mean: depletion of the whole zone. Short: it lacks water already.", s.Days)))
+	if slices.ContainsFunc(s.Zones, func(z ZoneStatus) bool { return isWet(u, float64(z.DriestMM)) || isWet(u, float64(z.DepletionMM)) }) {
+		b.WriteString(table.Paragraph("", wetNote))
+	}
 	if estimated {
 		b.WriteString("* yesterday's weather was partly estimated\n")
 	}

@@ -37,7 +37,7 @@ func (r Reason) Text(s units.System) string {
 	if r.seen != "" {
 		return r.unseen().Text(s) + "; at risk: " + r.seen
 	}
-	depletion := units.Depth.Text(s, r.DepletionMM)
+	depletion := depletionWords(s, r.DepletionMM)
 	trigger := units.Depth.Text(s, r.TriggerMM)
 	zone := r.Zone
 	if zone == "" {
@@ -179,7 +179,7 @@ func (r Reason) stressBrief() string {
 // Brief is the reason in a few words, for a row of a table, with depletion and
 // trigger as two numbers.
 func (r Reason) Brief(s units.System) string {
-	numbers := fmt.Sprintf(", %s/%s", units.Depth.Format(s, r.DepletionMM), units.Depth.Format(s, r.TriggerMM))
+	numbers := fmt.Sprintf(", %s/%s", DepletionText(s, r.DepletionMM), units.Depth.Format(s, r.TriggerMM))
 	switch r.Code {
 	case runplan.Due:
 		return r.Zone + " " + r.whenBrief() + numbers
