@@ -529,6 +529,7 @@ func (j *judge) ground(r *Result) {
 					}
 					zr.LateM2 += c.area
 					zr.WorstMM = max(zr.WorstMM, a.worst)
+					zr.past = append(zr.past, past{a.worst, c.area})
 				}
 			}
 			r.Cost.Carry += owed * m.owed[s]
@@ -583,11 +584,11 @@ func (w *world) follow(a *account, m *mach, c *cell, net []float64) {
 			a.deficit += unmet
 			a.late += late
 			a.percolation += f.PercolationMM
-			if past := f.DepletionMM - trigger(c.z, f.TAWMM, f.RAWMM); past > pastTol {
+			if by := f.DepletionMM - trigger(c.z, f.TAWMM, f.RAWMM); by > pastTol {
 				if a.lateFrom < 0 {
 					a.lateFrom = k
 				}
-				a.worst = max(a.worst, past)
+				a.worst = max(a.worst, by)
 			}
 			if a.stressed != nil && f.Ks < 1-stressTol {
 				a.stressed[k] = true

@@ -156,7 +156,11 @@ func (e *explainer) behind(plan *Plan, r *Result) {
 	var why Reason
 	for i := range r.Zones {
 		zr := &r.Zones[i]
-		if zr.Machine != m.index || zr.WorstMM <= behindMM || zr.LateM2 < behindShare*zr.AreaM2 {
+		if zr.Machine != m.index {
+			continue
+		}
+		worst, area := zr.furthest(behindShare, behindMM)
+		if worst <= behindMM || area < behindShare*zr.AreaM2 {
 			continue
 		}
 		if why.Code == NoReason {
@@ -167,7 +171,7 @@ func (e *explainer) behind(plan *Plan, r *Result) {
 		z := &m.Zones[zr.Zone]
 		plan.Behind = append(plan.Behind, Behind{
 			Field: z.Field, Zone: z.Name, Pivot: m.Name, Why: why,
-			From: w.at(w.dayStart(zr.LateFrom)), AreaM2: zr.LateM2, WorstMM: zr.WorstMM, StressDays: zr.StressDays, MissedMM: zr.DeficitMM,
+			From: w.at(w.dayStart(zr.LateFrom)), AreaM2: area, WorstMM: worst, StressDays: zr.StressDays, MissedMM: zr.DeficitMM,
 		})
 	}
 }
@@ -243,7 +247,7 @@ func (e *explainer) passes(plan *Plan) {
 			}
 		}
 		copy(net, j.water(m.index))
-		e.wait(plan, ps, &t)
+		e.wait(plan, ps, &t, bestPass < 0)
 	}
 }
 
@@ -360,7 +364,8 @@ func (w *world) dry(c *cell, g ground, tol float64, net []float64, span int, cha
 const sooner = 1
 
 // wait says why a pass does not start sooner: what an earlier start runs into.
-func (e *explainer) wait(plan *Plan, ps *Pass, t *trip) {
+// Late is a pass that comes to its driest ground past its trigger.
+func (e *explainer) wait(plan *Plan, ps *Pass, t *trip, late bool) {
 	w, m := e.w, e.m
 	if t.start <= 2*startStep {
 		return
@@ -393,7 +398,7 @@ func (e *explainer) wait(plan *Plan, ps *Pass, t *trip) {
 	}
 	ps.Wait = ps.Why
 	ps.Wait.Code = DueLater
-	if due := ps.Why.Date; due.IsValid() && due.Before(civil.DateOf(ps.Start)) {
+	if late {
 		// Its ground is due already, nothing is in the way, and yet it waits.
 		ps.Wait.Code = DearerSooner
 	}

@@ -85,7 +85,7 @@ type Behind struct {
 	Field, Zone, Pivot string
 	From               time.Time // when its first cell passes the trigger
 	AreaM2             float64   // how much of it does
-	WorstMM            float64   // furthest past the trigger, mm
+	WorstMM            float64   // furthest past the trigger, a fiftieth of the zone left out, mm
 	StressDays         int       // days on which any of it is stressed (Ks < 1)
 	MissedMM           float64   // ET missed through the horizon, mean over the zone, mm
 	Why                Reason    // what keeps its machine from running once more; Code Due: nothing but its own speed and the well's

@@ -4,6 +4,7 @@ package runplan
 
 import (
 	"fmt"
+	"slices"
 	"time"
 )
 
@@ -46,6 +47,26 @@ type ZoneResult struct {
 	LateFrom      int     // first day on which a cell ends past its trigger; -1 never
 	LateM2        float64 // area that is ever past it
 	WorstMM       float64 // furthest past it
+	past          []past  // ground that is ever past it
+}
+
+// past is ground that comes so far past its trigger.
+type past struct{ mm, areaM2 float64 }
+
+// furthest is how far the ground comes past its trigger that is furthest past it,
+// the least part of the zone left out, and how much comes further than least.
+func (z *ZoneResult) furthest(leave, least float64) (mm, areaM2 float64) {
+	slices.SortFunc(z.past, func(a, b past) int { return cmpFloat(b.mm, a.mm) })
+	sum := 0.0
+	for _, p := range z.past {
+		if sum += p.areaM2; mm == 0 && sum >= leave*z.AreaM2 {
+			mm = p.mm
+		}
+		if p.mm > least {
+			areaM2 += p.areaM2
+		}
+	}
+	return mm, areaM2
 }
 
 // Constraint names one hard constraint.

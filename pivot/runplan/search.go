@@ -17,8 +17,8 @@ import (
 // share, more where many share a well, for there is more to choose from; small
 // farms get more, where it takes no time.
 const (
-	machineWork = 260_000
-	mostWork    = 5 * machineWork // of one machine, however many there are
+	machineWork = 380_000
+	mostWork    = 4 * machineWork // of one machine, however many there are
 	smallWork   = 5_000_000       // for smallSlices, and by their square less for more
 	smallSlices = 8
 )
@@ -31,7 +31,7 @@ func (w *world) searchWork() int {
 	share := float64(smallSlices) / float64(max(slots, smallSlices))
 	each := machineWork
 	if n > 2 {
-		each = min(machineWork*n*6/5, mostWork)
+		each = min(machineWork*n*4/5, mostWork)
 	}
 	return max(n*each, int(smallWork*share*share))
 }

@@ -275,7 +275,7 @@ func (p *Plan) writeBehind(b *strings.Builder, s units.System) {
 	if len(behind) == 0 {
 		return
 	}
-	b.WriteString("\nFALLS BEHIND: ground that passes its trigger before water reaches it (worst by: its driest spot;\nET missed: mean of the zone to the plan's end)\n")
+	b.WriteString("\nFALLS BEHIND: ground that passes its trigger before water reaches it (worst by: its driest ground;\nET missed: mean of the zone to the plan's end)\n")
 	t := table.New(table.Words("zone"), table.Words("pivot"), table.Words("past trigger from"),
 		table.Numbers("area", units.Area.Unit(s)), table.Numbers("worst by", units.Depth.Unit(s)), table.Numbers("ET missed", units.Depth.Unit(s)))
 	t.Indent = 2
