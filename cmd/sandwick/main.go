@@ -8,11 +8,13 @@ import (
 	"context"
 	"os"
 	"os/signal"
+	"runtime/debug"
 	"syscall"
 	"time"
 )
 
 func main() {
+	debug.SetGCPercent(50) // a plan is made in less than 60 MB
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
 	defer stop()
 	p := program{now: time.Now, version: buildVersion}
