@@ -17,7 +17,7 @@ import (
 // share, more where many share a well, for there is more to choose from; small
 // farms get more, where it takes no time.
 const (
-	machineWork = 150_000
+	machineWork = 300_000
 	mostWork    = 5 * machineWork // of one machine, however many there are
 	smallWork   = 6_000_000       // for smallSlices, and by their square less for more
 	smallSlices = 8
