@@ -17,9 +17,9 @@ import (
 // share, more where many share a well, for there is more to choose from; small
 // farms get more, where it takes no time.
 const (
-	machineWork = 300_000
-	mostWork    = 5 * machineWork // of one machine, however many there are
-	smallWork   = 6_000_000       // for smallSlices, and by their square less for more
+	machineWork = 380_000
+	mostWork    = 4 * machineWork // of one machine, however many there are
+	smallWork   = 5_000_000       // for smallSlices, and by their square less for more
 	smallSlices = 8
 )
 
@@ -31,7 +31,7 @@ func (w *world) searchWork() int {
 	share := float64(smallSlices) / float64(max(slots, smallSlices))
 	each := machineWork
 	if n > 2 {
-		each = min(machineWork*n, mostWork)
+		each = min(machineWork*n*4/5, mostWork)
 	}
 	return max(n*each, int(smallWork*share*share))
 }
@@ -670,7 +670,7 @@ func (x *searcher) insert(i int) bool {
 const (
 	hot      = 0.1
 	cold     = 1e-3
-	coolings = 12
+	coolings = 8
 )
 
 // anneal leaves plans that no single change betters: it makes small changes at
