@@ -708,7 +708,8 @@ func (x *searcher) anneal(ends []known) {
 			if !ok {
 				break
 			}
-			if up := s.total - x.best.total; up > 0 && !(rng.Float64() < math.Exp(-up/(heat*math.Abs(top.total)))) {
+			// The die is cast for every plan, so that rounding decides nothing.
+			if die, up := rng.Float64(), s.total-x.best.total; !(die < math.Exp(-up/(heat*math.Abs(top.total)))) {
 				x.drop(s)
 				continue
 			}
