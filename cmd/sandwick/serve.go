@@ -18,6 +18,7 @@ import (
 	"time"
 
 	"sandwick/cmd/sandwick/internal/guard"
+	"sandwick/cmd/sandwick/internal/page"
 	"sandwick/cmd/sandwick/internal/report"
 	"sandwick/cmd/sandwick/internal/site"
 	"sandwick/et/input"
@@ -419,7 +420,14 @@ type receipt struct {
 	doubts []string
 	rows   []records.Row
 	again  site.Kind
-	before *answers // as they were
+	before *former
+}
+
+// former is what is kept of answers that others have taken the place of: the rest
+// of them is large.
+type former struct {
+	actions []page.Action
+	cost    report.Cost
 }
 
 // receipts keeps the last of them by the names of their forms: a form that comes

@@ -53,7 +53,6 @@ type answers struct {
 	v       view
 	season  *fields.Season
 	cost    report.Cost
-	plan    *report.Plan
 	actions []page.Action
 	pages   map[string]func() ([]byte, error)
 }
@@ -190,9 +189,9 @@ func (a *answers) make(ctx context.Context, p *program) error {
 	if err != nil {
 		return fmt.Errorf("planning: %w", err)
 	}
-	a.plan = report.NewPlan(v.planFacts(a.season, &ahead, &plan, p.common.today == ""))
-	a.cost = a.plan.Cost
-	facts, err := v.pageFacts(page.RunPlan, a.season, &ahead, &plan, a.plan)
+	answer := report.NewPlan(v.planFacts(a.season, &ahead, &plan, p.common.today == ""))
+	a.cost = answer.Cost
+	facts, err := v.pageFacts(page.RunPlan, a.season, &ahead, &plan, answer)
 	if err != nil {
 		return err
 	}

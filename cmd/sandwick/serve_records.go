@@ -134,7 +134,7 @@ func (l *local) record(w http.ResponseWriter, r *http.Request, f *recordForm) {
 		l.form(w, r, f, http.StatusUnprocessableEntity, said, err)
 		return
 	}
-	before, _ := l.keep.get(r.Context(), 0)
+	before := l.former(r.Context())
 	// From here on it is written to its end, whether or not somebody still waits.
 	got, err := d.Writer.Record(context.WithoutCancel(r.Context()), done.batch, d.now, false)
 	if err != nil {
@@ -219,9 +219,18 @@ func (l *local) done(w http.ResponseWriter, r *http.Request) {
 	l.write(w, http.StatusOK, "done", &page)
 }
 
+// former is what the plan was, as far as it is known.
+func (l *local) former(ctx context.Context) *former {
+	a, _ := l.keep.get(ctx, 0)
+	if a == nil || a.err != nil {
+		return nil
+	}
+	return &former{a.actions, a.cost}
+}
+
 // changes are the lines of the front sheet now, with what they were before where
 // that was something else.
-func changes(before, now *answers) (list []site.Change, cost string) {
+func changes(before *former, now *answers) (list []site.Change, cost string) {
 	for _, x := range now.actions {
 		c := site.Change{Action: x}
 		if before != nil {
@@ -239,7 +248,7 @@ func changes(before, now *answers) (list []site.Change, cost string) {
 	}
 	text := func(c report.Cost) string { return units.Money(c.Currency, float64(c.Total)) }
 	cost = "It costs " + text(now.cost)
-	if before != nil && before.plan != nil && text(before.cost) != text(now.cost) {
+	if before != nil && text(before.cost) != text(now.cost) {
 		cost += "; before " + text(before.cost)
 	}
 	return list, cost + "."
@@ -280,7 +289,7 @@ func (l *local) undo(w http.ResponseWriter, r *http.Request) {
 		l.noDesk(w, r, err)
 		return
 	}
-	before, _ := l.keep.get(r.Context(), 0)
+	before := l.former(r.Context())
 	gone := errors.New("gone")
 	rows, got, err := d.Writer.Undo(context.WithoutCancel(r.Context()), d.now, "", func(s *records.Standing) ([]records.Row, error) {
 		var rows []records.Row
