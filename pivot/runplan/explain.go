@@ -134,7 +134,7 @@ func (e *explainer) idleDay() float64 {
 		worst := 0.0
 		for i := range m.cells[s] {
 			if m.cells[s][i].share >= sliver {
-				worst = max(worst, t.after(s, i, 0, row).dep)
+				worst = max(worst, t.at(t.after(s, i, 0, row)).dep)
 			}
 		}
 		row[0] = worst

@@ -1126,14 +1126,13 @@ func (x *searcher) levelsFor(m *mach, t *trees, j *job, st []station, own bool) 
 			}
 			k := &t.kinds[t.kindOf[s.slice][c]]
 			n := t.after(s.slice, c, from, row)
-			fill := n.dep - k.water[from].RainMM
+			fill := t.at(n).dep - k.water[from].RainMM
 			roomy := fill
 			for d := from; d < days; d++ {
-				to := t.next(k, n, d, drops(row[d]))
+				n = t.next(k, n, d, drops(row[d]))
 				if d+1 < days {
-					roomy = min(roomy, to.dep-k.water[d+1].RainMM-row[d+1])
+					roomy = min(roomy, t.at(n).dep-k.water[d+1].RainMM-row[d+1])
 				}
-				n = to
 			}
 			want(fill, net100)
 			if roomy < 0.97*fill {

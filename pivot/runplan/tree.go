@@ -21,31 +21,34 @@ const noValueFactor = 10
 const drop = 1.0 / 4096
 
 // node is one kind of ground after some days. Sums are from the first day on.
+// There are hundreds of thousands of them: they hold no pointer, so that the
+// garbage collector need not look at them, and fill a line of cache each.
 type node struct {
-	state soilwater.State
 	dep   float64 // depletion, mm
 	trig  float64 // trigger of the day, mm; at the root that of the first morning
 	unmet float64 // unmet ET, with what counts as such past the trigger, mm
 	lost  float64 // percolation, mm
 	owed  float64 // at the last day: depletion at the end of the tail, less what the tail asks for, mm
 	tail  float64 // at the last day: unmet ET of the tail, mm
-	dry   *node   // the next day without water
-	wet   []branch
+	from  int32   // number of the day before
+	drops int32   // water that the day brought
+	dry   int32   // number of the next day without water; 0: not known yet
 }
 
-type branch struct {
-	drops int64
-	to    *node
-}
+// Nodes and their states are kept in slabs of slabSize.
+const (
+	slabBits = 9
+	slabSize = 1 << slabBits
+)
 
 // kind is ground that is alike: one zone, one state, the same water under way.
 type kind struct {
-	root   *node
+	root   int32
 	like   *cell
 	water  []soilwater.Water // by day of horizon and tail, without the plan's
 	demand []*soilwater.Demand
 	row    []float64 // the last that was asked for, and where it led
-	end    *node
+	end    int32     // 0: nothing asked for yet
 }
 
 // trees is all ground of one machine.
@@ -55,11 +58,23 @@ type trees struct {
 	kinds  []kind
 	kindOf [][]int32   // by slice and cell
 	value  [][]float64 // by slice and cell: currency per mm of unmet ET, as the search counts it
-	slab   []node
+	layers int         // the most that a cell has
+	used   int32       // nodes; number 0 is none
+	nodes  [][]node
+	states [][]float64 // by node: water by layer, then De and Fw
+	wet    []int32     // nodes of days with water, hashed by the day before and the water; 0: free
+	inWet  int
 }
 
 func newTrees(w *world, m *mach) *trees {
 	t := &trees{m: m, days: w.p.Days, kindOf: make([][]int32, m.n), value: make([][]float64, m.n)}
+	for s := range m.cells {
+		for i := range m.cells[s] {
+			t.layers = max(t.layers, m.cells[s][i].z.Column.Profile().Layers)
+		}
+	}
+	t.wet = make([]int32, 1024)
+	t.node()
 	type same struct {
 		zone  int
 		state soilwater.State
@@ -104,56 +119,115 @@ func (t *trees) newKind(w *world, c *cell) kind {
 		k.water = append(k.water, c.water(d, t.days))
 		k.demand = append(k.demand, c.demand(d))
 	}
-	k.root = t.node()
-	k.root.state = c.State
+	root := t.node()
 	dep, taw, raw := c.z.Column.Totals(&c.State, k.demand[0], c.z.TableM[0])
-	k.root.dep, k.root.trig = dep, trigger(c.z, taw, raw)
+	n := t.at(root)
+	n.dep, n.trig = dep, trigger(c.z, taw, raw)
+	t.keep(root, &c.State)
+	k.root = root
 	return k
 }
 
-func (t *trees) node() *node {
-	if len(t.slab) == 0 {
-		t.slab = make([]node, 128)
+func (t *trees) at(n int32) *node { return &t.nodes[n>>slabBits][n&(slabSize-1)] }
+
+// node is the number of a new one.
+func (t *trees) node() int32 {
+	if int(t.used)>>slabBits == len(t.nodes) {
+		t.nodes = append(t.nodes, make([]node, slabSize))
+		t.states = append(t.states, make([]float64, slabSize*(t.layers+2)))
 	}
-	n := &t.slab[0]
-	t.slab = t.slab[1:]
-	return n
+	t.used++
+	return t.used - 1
+}
+
+// packed is the state of a node as it is kept.
+func (t *trees) packed(n int32) []float64 {
+	size := t.layers + 2
+	at := int(n&(slabSize-1)) * size
+	return t.states[n>>slabBits][at : at+size]
+}
+
+func (t *trees) keep(n int32, st *soilwater.State) {
+	p := t.packed(n)
+	copy(p, st.Layer[:t.layers])
+	p[t.layers], p[t.layers+1] = st.De, st.Fw
+}
+
+func (t *trees) state(n int32) (st soilwater.State) {
+	p := t.packed(n)
+	copy(st.Layer[:], p[:t.layers])
+	st.De, st.Fw = p[t.layers], p[t.layers+1]
+	return st
 }
 
 // next is the ground a day on: day d brings so many drops of the plan's water.
-func (t *trees) next(k *kind, n *node, d int, drops int64) *node {
+func (t *trees) next(k *kind, n int32, d int, drops int32) int32 {
+	from := t.at(n)
 	if drops == 0 {
-		if n.dry == nil {
-			n.dry = t.grow(k, n, d, 0)
+		if from.dry == 0 {
+			from.dry = t.grow(k, n, d, 0)
 		}
-		return n.dry
+		return from.dry
 	}
-	for i := range n.wet {
-		if n.wet[i].drops == drops {
-			return n.wet[i].to
+	slot := t.slot(n, drops)
+	if t.wet[slot] == 0 {
+		to := t.grow(k, n, d, drops)
+		t.wet[slot] = to
+		if t.inWet++; 2*t.inWet > len(t.wet) {
+			t.widen()
 		}
+		return to
 	}
-	to := t.grow(k, n, d, drops)
-	n.wet = append(n.wet, branch{drops, to})
-	return to
+	return t.wet[slot]
 }
 
-func (t *trees) grow(k *kind, n *node, d int, drops int64) *node {
-	to := t.node()
+// slot is where a day with water is, or would be, in the hash table.
+func (t *trees) slot(from, drops int32) int {
+	last := len(t.wet) - 1                                                       // a power of two less one
+	h := (uint64(uint32(from))<<32 | uint64(uint32(drops))) * 0x9e3779b97f4a7c15 // 2^64 over the golden ratio
+	for i := int(h >> 32); ; i++ {
+		to := t.wet[i&last]
+		if to == 0 {
+			return i & last
+		}
+		if n := t.at(to); n.from == from && n.drops == drops {
+			return i & last
+		}
+	}
+}
+
+// widen makes the hash table twice as long.
+func (t *trees) widen() {
+	was := t.wet
+	t.wet = make([]int32, 2*len(was))
+	for _, to := range was {
+		if to != 0 {
+			n := t.at(to)
+			t.wet[t.slot(n.from, n.drops)] = to
+		}
+	}
+}
+
+func (t *trees) grow(k *kind, from int32, d int, drops int32) int32 {
+	number := t.node()
+	n, to := t.at(from), t.at(number)
+	to.from, to.drops = from, drops
 	c := k.like
-	st, f := n.state, soilwater.Fluxes{}
+	st, f := t.state(from), soilwater.Fluxes{}
 	wa := k.water[d]
 	wa.NetMM += float64(drops) * drop
 	c.z.Column.Step(&st, k.demand[d], &wa, &f)
 	unmet := max(0, f.ETcMM-f.ETMM)
-	to.state, to.dep = st, f.DepletionMM
+	to.dep = f.DepletionMM
 	to.trig = trigger(c.z, f.TAWMM, f.RAWMM)
 	if f.Ks < 1-stressTol {
 		to.trig = min(to.trig, n.dep, f.DepletionMM) // stressed: due whatever the depletion of the whole
 	}
 	to.unmet = n.unmet + unmet + c.late(&f, unmet)
 	to.lost = n.lost + f.PercolationMM
-	if d == t.days-1 {
+	if d < t.days-1 {
+		t.keep(number, &st)
+	} else {
 		asked := 0.0
 		for e := t.days; e < len(k.water); e++ {
 			wa := k.water[e]
@@ -164,14 +238,14 @@ func (t *trees) grow(k *kind, n *node, d int, drops int64) *node {
 		}
 		to.owed = f.DepletionMM - asked
 	}
-	return to
+	return number
 }
 
 // after is cell i of slice s after so many days with the water in row, mm by day.
-func (t *trees) after(s, i, days int, row []float64) *node {
+func (t *trees) after(s, i, days int, row []float64) int32 {
 	k := &t.kinds[t.kindOf[s][i]]
 	whole := days == t.days
-	if whole && k.end != nil && slices.Equal(k.row, row) {
+	if whole && k.end != 0 && slices.Equal(k.row, row) {
 		return k.end
 	}
 	n := k.root
@@ -184,11 +258,11 @@ func (t *trees) after(s, i, days int, row []float64) *node {
 	return n
 }
 
-func drops(mm float64) int64 {
+func drops(mm float64) int32 {
 	if mm == 0 {
 		return 0
 	}
-	return int64(mm*(1/drop) + 0.5)
+	return int32(mm*(1/drop) + 0.5)
 }
 
 // cost is the stress, percolation and carry of slice s with the water in row.
@@ -197,7 +271,7 @@ func (t *trees) cost(s int, row []float64) float64 {
 	cells := t.m.cells[s]
 	for i := range cells {
 		c := &cells[i]
-		n := t.after(s, i, t.days, row)
+		n := t.at(t.after(s, i, t.days, row))
 		cost += (n.unmet+n.tail)*t.value[s][i] + n.lost*c.leached
 		if c.share >= sliver {
 			owed = max(owed, n.owed)
@@ -216,9 +290,11 @@ func (t *trees) due(w *world, s int, from float64, row []float64) float64 {
 			continue
 		}
 		k := &t.kinds[t.kindOf[s][i]]
-		n := t.after(s, i, first, row)
+		number := t.after(s, i, first, row)
 		for d := first; d < t.days; d++ {
-			to := t.next(k, n, d, drops(row[d]))
+			n := t.at(number)
+			number = t.next(k, number, d, drops(row[d]))
+			to := t.at(number)
 			if to.dep >= to.trig-pastTol {
 				at := w.dayStart(d)
 				if n.dep < to.trig && to.dep > n.dep {
@@ -227,7 +303,6 @@ func (t *trees) due(w *world, s int, from float64, row []float64) float64 {
 				best = min(best, max(at, from))
 				break
 			}
-			n = to
 		}
 	}
 	return best
