@@ -184,25 +184,61 @@ func (p *program) askFarm(f *initFlags) error {
 			return nil
 		}
 	}
-	if err := ask("latitude of the pivot point, degrees north (empty: an invented farm to look at)", true, coordinate(&f.latitude, mostLatitude)); err != nil || math.IsNaN(f.latitude) {
+	corners := false
+	first := func(t string) error {
+		if strings.EqualFold(strings.Trim(t, `"'`), "corners") {
+			corners = true
+			return nil
+		}
+		return coordinate(&f.latitude, mostLatitude)(t)
+	}
+	if err := ask("latitude of the pivot point, degrees north, or \"corners\" to give those of its square (empty: an invented farm to look at)", true, first); err != nil || math.IsNaN(f.latitude) && !corners {
 		return err
 	}
-	for _, q := range []struct {
+	type question struct {
 		what     string
 		optional bool
 		take     func(string) error
-	}{
+	}
+	where := []question{
 		{"longitude, degrees east (west is negative)", false, coordinate(&f.longitude, 180)},
 		{"length to the last nozzle, such as 1300ft or 400m", false, quantity(&f.length, input.Length)},
+	}
+	if corners {
+		corner := func(t string) error {
+			if _, err := place(t); err != nil {
+				return err
+			}
+			f.corners = append(f.corners, t)
+			return nil
+		}
+		where = nil
+		for i := range 3 {
+			where = append(where, question{fmt.Sprintf("corner %d of its square, LATITUDE,LONGITUDE, in order around it", i+1), false, corner})
+		}
+		where = append(where, question{"corner 4", false, func(t string) error {
+			if err := corner(t); err != nil {
+				return err
+			}
+			if _, _, err := square(f.corners); err != nil {
+				f.corners = f.corners[:3]
+				return err
+			}
+			return nil
+		}})
+	}
+	for _, q := range append(where, []question{
 		{"elevation above the sea, such as 1080ft or 330m", false, quantity(&f.elevation, input.Length)},
 		{"time zone, such as America/Chicago", false, func(t string) error { f.timezone = t; return zoneKnown(t) }},
 		{"units of tables, us or si (empty: us)", true, func(t string) error {
 			p.common.units = t
-			_, err := p.common.system()
-			return err
+			if _, err := p.common.system(); err != nil {
+				return fmt.Errorf("us or si is accepted (got %q)", t)
+			}
+			return nil
 		}},
 		{"name of the farm (empty: My farm)", true, text(&f.name)},
-	} {
+	}...) {
 		if err := ask(q.what, q.optional, q.take); err != nil {
 			return err
 		}
@@ -248,20 +284,12 @@ func (p *program) ownFarm(f *initFlags) (*starter.Own, error) {
 	case len(f.corners) > 0 && (!math.IsNaN(f.latitude) || !math.IsNaN(f.longitude) || f.length != ""):
 		return nil, usage(errors.New("--corner excludes --latitude, --longitude and --length"), "the pivot follows from its corners")
 	case len(f.corners) > 0:
-		corners := []orb.Point{}
 		for _, text := range f.corners {
-			lat, lon, ok := strings.Cut(text, ",")
-			y, errY := input.ParseNumber(strings.TrimSpace(lat))
-			x, errX := input.ParseNumber(strings.TrimSpace(lon))
-			if !ok || errY != nil || errX != nil || !(math.Abs(y) <= mostLatitude) || !(math.Abs(x) <= 180) {
+			if _, err := place(text); err != nil {
 				return nil, usage(fmt.Errorf("--corner: not a place (got %q)", text), "write it as LATITUDE,LONGITUDE in degrees, like 44.196,-89.606")
 			}
-			corners = append(corners, orb.Point{x, y})
 		}
-		if o.Center, o.LengthM, err = starter.Circle(corners); err == nil && !(o.LengthM <= mostLengthM) {
-			err = fmt.Errorf("a circle of %.0f m does not fit any machine", o.LengthM)
-		}
-		if err != nil {
+		if o.Center, o.LengthM, err = square(f.corners); err != nil {
 			return nil, usage(fmt.Errorf("--corner: %w", err), "give --corner four times")
 		}
 	default:
@@ -309,6 +337,33 @@ func (p *program) ownFarm(f *initFlags) (*starter.Own, error) {
 		}
 	}
 	return o, nil
+}
+
+// place reads LATITUDE,LONGITUDE.
+func place(text string) (orb.Point, error) {
+	lat, lon, ok := strings.Cut(text, ",")
+	y, errY := input.ParseNumber(strings.TrimSpace(lat))
+	x, errX := input.ParseNumber(strings.TrimSpace(lon))
+	if !ok || errY != nil || errX != nil || !(math.Abs(y) <= mostLatitude) || !(math.Abs(x) <= 180) {
+		return orb.Point{}, fmt.Errorf("not a place; LATITUDE,LONGITUDE in degrees is accepted, like 44.196,-89.606 (got %q)", text)
+	}
+	return orb.Point{x, y}, nil
+}
+
+// square finds the pivot in the square of these corners, each of which is a place.
+func square(texts []string) (center orb.Point, lengthM float64, err error) {
+	corners := []orb.Point{}
+	for _, text := range texts {
+		c, err := place(text)
+		if err != nil {
+			return center, 0, err
+		}
+		corners = append(corners, c)
+	}
+	if center, lengthM, err = starter.Circle(corners); err == nil && !(lengthM <= mostLengthM) {
+		err = fmt.Errorf("a circle of %.0f m does not fit any machine", lengthM)
+	}
+	return center, lengthM, err
 }
 
 // mostLengthM is longer than any centre pivot. Common practice, no published source.

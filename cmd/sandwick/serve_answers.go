@@ -34,11 +34,15 @@ import (
 const (
 	// turnPatience is how long a page waits for an answer that is being made:
 	// most take less. After it the one before is shown, with a word about it; at
-	// once where the last one took longer.
+	// once where it will take longer.
 	turnPatience = 400 * time.Millisecond
 	// agedAfter is when an answer of a running clock is made anew though no file
 	// changed: a plan for now is not one for half an hour ago.
 	agedAfter = 10 * time.Minute
+	// restTimes what the last answers took is the pause before the next while files
+	// go on changing, and mostRest the longest.
+	restTimes = 3
+	mostRest  = 2 * time.Second
 )
 
 // answers are what one state of the farm's files gives. Pages are set when they
@@ -65,6 +69,7 @@ type keeper struct {
 	last   *answers
 	making chan struct{} // closed when the work under way is done; nil: none is
 	took   time.Duration // the last one
+	ended  time.Time     // when that was done
 
 	listeners atomic.Int64 // pages that follow the farm's files
 }
@@ -92,7 +97,7 @@ func (k *keeper) soon(ctx context.Context) (a *answers, fresh bool) {
 	switch {
 	case k.last == nil:
 		wait = 30 * time.Second // there is nothing else to show
-	case k.took > turnPatience:
+	case max(k.rest(), 0)+k.took > turnPatience:
 		wait = 0
 	}
 	k.mu.Unlock()
@@ -131,8 +136,24 @@ func (k *keeper) get(ctx context.Context, wait time.Duration) (a *answers, fresh
 	}
 }
 
+// rest is the pause before the next answers: some times what the last took, so that
+// files that change without end, as when many record at once, leave most of the
+// machine to those who record and read. What is asked for later is begun at once.
+// k.mu is held.
+func (k *keeper) rest() time.Duration {
+	return time.Until(k.ended.Add(min(restTimes*k.took, mostRest)))
+}
+
 // make makes answers and puts them in place.
 func (k *keeper) make(done chan struct{}) {
+	k.mu.Lock()
+	pause := time.NewTimer(k.rest())
+	k.mu.Unlock()
+	defer pause.Stop()
+	select {
+	case <-pause.C:
+	case <-k.ctx.Done():
+	}
 	a := &answers{begun: time.Now(), stamp: k.stamp()}
 	func() {
 		defer func() {
@@ -157,7 +178,8 @@ func (k *keeper) make(done chan struct{}) {
 	a.set()
 	k.mu.Lock()
 	defer k.mu.Unlock()
-	k.last, k.making, k.took = a, nil, time.Since(a.begun)
+	k.last, k.making, k.ended = a, nil, time.Now()
+	k.took = k.ended.Sub(a.begun)
 	close(done)
 }
 

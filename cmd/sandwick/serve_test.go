@@ -7,7 +7,6 @@ import (
 	"bufio"
 	"bytes"
 	"context"
-	"errors"
 	"fmt"
 	"html"
 	"io"
@@ -517,92 +516,5 @@ func TestServeEnds(t *testing.T) {
 	}
 	if left, _ := filepath.Glob(filepath.Join(s.dir, "records", "*.new")); len(left) > 0 {
 		t.Errorf("left half-written: %q", left)
-	}
-}
-
-// loadEnv, when set, makes TestServeLoad the whole of it: 50 clients, 2,000
-// records, 20,000 reads.
-const loadEnv = "SANDWICK_LOAD"
-
-// Many at once: every record that was confirmed is in the book, once, and every
-// page comes.
-func TestServeLoad(t *testing.T) {
-	clients, posts, reads := 8, 24, 160
-	if os.Getenv(loadEnv) != "" {
-		clients, posts, reads = 50, 2000, 20000
-	} else if testing.Short() {
-		clients, posts, reads = 4, 8, 40
-	}
-	s := serveDemo(t, nil, guard.Times{})
-	before := s.rows(records.RainFile)
-	start := time.Now()
-	var sent, got, again atomic.Int64
-	var slowest atomic.Int64
-	var wg sync.WaitGroup
-	for i := range clients {
-		wg.Go(func() {
-			c := stay(s.client())
-			_, page := s.get(c, "/record/rain")
-			token := hidden.FindAllStringSubmatch(page, -1)
-			for k := range reads / clients {
-				if k*posts/reads != (k-1)*posts/reads || k == 0 {
-					n := sent.Add(1)
-					if n <= int64(posts) {
-						form := url.Values{"place": {"Heron Mint"}, "amount": {"0.01in"}, "date": {"2025-07-18"}, "note": {fmt.Sprintf("load %d", n)}}
-						for _, m := range token {
-							form.Set(m[1], m[2])
-						}
-						form.Set("once", fmt.Sprintf("load-%d", n))
-						for {
-							r, err := c.PostForm(s.base+"/record/rain", form)
-							if err != nil {
-								t.Error(err)
-								return
-							}
-							status, text := read(t, r)
-							if status == http.StatusServiceUnavailable { // as a person would: send it again
-								again.Add(1)
-								continue
-							}
-							if status != http.StatusSeeOther {
-								t.Errorf("record %d: status %d %s", n, status, faults(text))
-							}
-							break
-						}
-					}
-				}
-				at := time.Now()
-				status, text := s.get(c, []string{"/", "/status", "/season"}[(i+k)%3])
-				if status != http.StatusOK || !strings.HasSuffix(text, "</html>\n") {
-					t.Errorf("page %d of client %d: status %d, %d bytes", k, i, status, len(text))
-				}
-				got.Add(1)
-				for took := int64(time.Since(at)); ; {
-					old := slowest.Load()
-					if took <= old || slowest.CompareAndSwap(old, took) {
-						break
-					}
-				}
-			}
-		})
-	}
-	wg.Wait()
-	posted := min(sent.Load(), int64(posts))
-	t.Logf("%d clients, %d records (%d sent again), %d pages in %.1f s; the slowest page %.2f s",
-		clients, posted, again.Load(), got.Load(), time.Since(start).Seconds(), time.Duration(slowest.Load()).Seconds())
-	if n := s.rows(records.RainFile) - before; n != int(posted) {
-		t.Errorf("%d records are in the book, %d were confirmed", n, posted)
-	}
-	text, err := os.ReadFile(filepath.Join(s.dir, "records", "rain.csv"))
-	if err != nil {
-		t.Fatal(err)
-	}
-	for n := range posted {
-		if c := strings.Count(string(text), fmt.Sprintf(",load %d\n", n+1)); c != 1 {
-			t.Errorf("record %d stands %d times in the book", n+1, c)
-		}
-	}
-	if posted < int64(posts) || errors.Is(s.stop(), context.DeadlineExceeded) {
-		t.Errorf("%d records were posted, want %d", posted, posts)
 	}
 }
