@@ -3,7 +3,7 @@ package main
 import (
 	"bytes"
 	"context"
-	"os"
+	"fmt"
 	"path/filepath"
 	"strings"
 	"testing"
@@ -76,32 +76,12 @@ func TestPagePrinted(t *testing.T) {
 // The rules of axe-core (WCAG 2 A and AA and good practice), where the caller
 // has it: SANDWICK_AXE names axe.min.js of that package.
 func TestPageAccessible(t *testing.T) {
-	name := os.Getenv("SANDWICK_AXE")
-	if name == "" {
-		t.Skip("SANDWICK_AXE does not name axe.min.js: accessibility rules are not checked")
-	}
-	axe, err := os.ReadFile(name)
-	if err != nil {
-		t.Fatal(err)
-	}
-	tab := browser.Open(t)
+	a := openAxe(t)
 	for _, c := range []struct {
 		command string
 		width   int64
 	}{{"plan", 360}, {"plan", 1280}, {"status", 360}, {"season", 360}} {
-		tab.Visit(t, "file://"+demoPage(t, c.command), c.width, 800)
-		browser.Eval[bool](t, tab, string(axe)+";true")
-		held, err := chromedp.Run(tab.Ctx, chromedp.Evaluate[int](`axe.run().then(r => r.passes.length)`, chromedp.EvalAwaitPromise))
-		if err != nil || held < 15 {
-			t.Fatalf("only %d rules applied to the page: %v", held, err)
-		}
-		found, err := chromedp.Run(tab.Ctx, chromedp.Evaluate[[]string](
-			`axe.run().then(r => r.violations.map(v => v.id + ': ' + v.help + ' ' + v.nodes.slice(0, 3).map(n => n.html.slice(0, 120) + ' ' + n.failureSummary).join(' | ')))`, chromedp.EvalAwaitPromise))
-		if err != nil {
-			t.Fatal(err)
-		}
-		for _, v := range found {
-			t.Errorf("%s at %d px: %s", c.command, c.width, v)
-		}
+		a.tab.Visit(t, "file://"+demoPage(t, c.command), c.width, 800)
+		a.rules(t, fmt.Sprintf("%s at %d px", c.command, c.width), 15)
 	}
 }

@@ -12,6 +12,7 @@ import (
 	"net/url"
 	"os"
 	"path/filepath"
+	"regexp"
 	"strings"
 	"testing"
 	"time"
@@ -42,6 +43,18 @@ func (s *served) raw(text string) *http.Response {
 		s.t.Fatalf("%.60q gets no answer: %v", text, err)
 	}
 	return r
+}
+
+// logged is what the log has from a place on, once it has a word or ought to.
+func (s *served) logged(from int, word string) string {
+	text := ""
+	for range 100 {
+		if text = s.log.String()[from:]; strings.Contains(text, word) {
+			break
+		}
+		time.Sleep(20 * time.Millisecond)
+	}
+	return text
 }
 
 // Each is refused with its own status, changes nothing, and leaves a line in the
@@ -125,11 +138,14 @@ func TestServeAttacks(t *testing.T) {
 		if r.StatusCode != x.want {
 			t.Errorf("%s: status %d, want %d", name, r.StatusCode, x.want)
 		}
-		if x.want != 431 { // the library answers that itself
-			line := s.log.String()[at:]
-			if !strings.Contains(line, "refused") || !strings.Contains(line, fmt.Sprintf("status=%d", x.want)) {
-				t.Errorf("%s: the log has no line of it: %q", name, line)
-			}
+		want := fmt.Sprintf("status=%d", x.want)
+		if x.want == 431 { // the library answers that itself
+			want = "too long"
+		}
+		if line := s.logged(at, want); !strings.Contains(line, "msg=refused") || !strings.Contains(line, want) {
+			t.Errorf("%s: the log has no line of it: %q", name, line)
+		}
+		if x.want != 431 {
 			for _, h := range []string{"Content-Security-Policy", "X-Content-Type-Options", "X-Frame-Options"} {
 				if r.Header.Get(h) == "" {
 					t.Errorf("%s: the answer has no %s", name, h)
@@ -151,7 +167,8 @@ func TestServeAttacks(t *testing.T) {
 	}
 }
 
-// A client that dribbles its headers is let go, and others are served meanwhile.
+// A client that dribbles its headers is let go and logged, and others are served
+// meanwhile.
 func TestServeSlowHeaders(t *testing.T) {
 	s := serveDemo(t, nil, guard.Times{Header: 500 * time.Millisecond, Read: time.Second})
 	address := strings.TrimPrefix(s.base, "http://")
@@ -161,7 +178,7 @@ func TestServeSlowHeaders(t *testing.T) {
 			t.Fatal(err)
 		}
 		defer c.Close()
-		if _, err := io.WriteString(c, "GET / HTTP/1.1\r\nHost: "); err != nil {
+		if _, err := io.WriteString(c, "GET /"+secretWord+" HTTP/1.1\r\nHost: "); err != nil {
 			t.Fatal(err)
 		}
 	}
@@ -182,35 +199,91 @@ func TestServeSlowHeaders(t *testing.T) {
 	if _, err := io.ReadAll(c); err != nil { // the other side ends it
 		t.Errorf("a slow client is not let go: %v", err)
 	}
+	lines := 0
+	for range 100 {
+		if lines = strings.Count(s.log.String(), "too slow"); lines == 21 {
+			break
+		}
+		time.Sleep(50 * time.Millisecond)
+	}
+	if text := s.log.String(); lines != 21 || strings.Contains(text, secretWord) {
+		t.Errorf("the log has %d lines of 21 slow clients, or tells what they sent:\n%s", lines, text)
+	}
 }
 
 // Text typed or found in a file is text on every page, whatever it looks like.
 func TestServeEscapes(t *testing.T) {
 	s := serveDemo(t, nil, guard.Times{})
+	s.unpin()
 	c := s.client()
 	const evil = `"><script>alert(1)</script><img src=x onerror=alert(1)>'{{.}}</textarea><!--`
+	markup := func(page string) bool {
+		for _, part := range []string{"<script>", "<img", "</textarea><!--"} {
+			if strings.Contains(page, part) {
+				return true
+			}
+		}
+		return false
+	}
+	names := map[string]bool{"place": true, "pivot": true, "zone": true, "pipe": true, "field": true, "well": true, "seen": true}
+	fields := 0
 	for _, f := range recordForms {
-		typed := url.Values{}
 		_, page := s.get(c, "/record/"+f.kind)
+		all, token := []string{}, hidden.FindStringSubmatch(page)[2]
 		for _, m := range strings.Split(page, ` name="`)[1:] {
 			name, _, _ := strings.Cut(m, `"`)
-			if name != "token" && name != "once" && name != "viewport" {
+			if name != "token" && name != "once" && name != "viewport" && name != "file" && name != "row" && name != "line" {
+				all = append(all, name)
+			}
+		}
+		// In every field at once, then in one after the other beside names that are
+		// known, so that it gets as far as it can.
+		tries := [][]string{all}
+		for _, name := range all {
+			tries = append(tries, []string{name})
+		}
+		for _, try := range tries {
+			typed := url.Values{}
+			for _, m := range regexp.MustCompile(`<select id="([^"]*)"[^>]*><option value="([^"]*)"`).FindAllStringSubmatch(page, -1) {
+				if names[m[1]] {
+					typed.Set(m[1], html.UnescapeString(m[2]))
+				}
+			}
+			for _, name := range try {
 				typed.Set(name, evil)
 			}
-		}
-		for _, name := range []string{"place", "pivot", "zone", "pipe", "field", "well"} {
-			typed.Del(name) // so that the others are looked at
-		}
-		if f.kind == "rain" {
-			typed = url.Values{"place": {"Heron Mint"}, "amount": {"0.1in"}, "note": {evil}} // taken, and shown with the books
-		}
-		status, text := s.post(c, "/record/"+f.kind, "/record/"+f.kind, typed)
-		_, books := s.get(c, "/record/"+f.kind)
-		for _, page := range []string{text, books} {
-			if strings.Contains(page, "<script>") || strings.Contains(page, "<img") || strings.Contains(page, "</textarea><!--") {
-				t.Errorf("%s: markup that was typed is markup on the page (status %d)", f.kind, status)
+			typed.Set("token", token)
+			typed.Set("once", fmt.Sprint(f.kind, fields))
+			fields++
+			at := len(s.log.String())
+			r, err := c.PostForm(s.base+"/record/"+f.kind, typed)
+			if err != nil {
+				t.Fatal(err)
+			}
+			status, text := read(t, r) // of what was recorded: the page that tells of it
+			if markup(text) {
+				t.Errorf("%s: markup typed as %q is markup on the page (status %d)", f.kind, try, status)
+			}
+			want := "msg=refused"
+			if status == http.StatusOK {
+				want = "msg=recorded"
+			} else if status != http.StatusUnprocessableEntity {
+				t.Errorf("%s: markup typed as %q: status %d", f.kind, try, status)
+			}
+			if line := s.logged(at, want); !strings.Contains(line, want) || strings.Contains(line, "script") {
+				t.Errorf("%s: markup typed as %q: the log: %s", f.kind, try, line)
 			}
 		}
+	}
+	if fields < 40 {
+		t.Errorf("only %d fields were tried", fields)
+	}
+	// A note of markup is taken as it is, and shown as text.
+	if status, text := s.post(c, "/record/rain", "/record/rain", url.Values{"place": {"Heron Mint"}, "amount": {"0.1in"}, "note": {evil}}); status != http.StatusOK || markup(text) {
+		t.Errorf("a note of markup: status %d", status)
+	}
+	if _, books := s.get(c, "/record/rain"); markup(books) || !strings.Contains(html.UnescapeString(books), evil) {
+		t.Error("a note of markup is not shown as text among the books")
 	}
 	for _, path := range []string{"/what-if?ask=yes&sky=rain&rain=", "/what-if?do-a=", "/record/rain?amount=", "/record/pass?leg=", "/done?form=", "/zones?saved="} {
 		if _, page := s.get(c, path+url.QueryEscape(evil)); strings.Contains(page, "<script>") || strings.Contains(page, "<img") {

@@ -283,28 +283,160 @@ func TestServeDrawZones(t *testing.T) {
 	quiet(t, tab, s)
 }
 
-// The rules of axe-core on the pages of the site, where the caller has it.
-func TestServeAccessible(t *testing.T) {
+// Scripts off: everything but comfort works, in the same browser.
+func TestServeWithoutScripts(t *testing.T) {
+	tab := browser.Open(t)
+	s := serveDemo(t, nil, guard.Times{})
+	tab.NoScripts(t)
+	click := func(selector string) {
+		t.Helper()
+		if err := chromedp.Do(tab.Ctx, chromedp.Click(selector)); err != nil {
+			t.Fatal(selector, err)
+		}
+	}
+	set := func(selector, value string) {
+		t.Helper()
+		if err := chromedp.Do(tab.Ctx, chromedp.SetValue(selector, value)); err != nil {
+			t.Fatal(selector, err)
+		}
+	}
+	tab.Visit(t, s.base+"/", 360, 760)
+	was := browser.Eval[string](t, tab, "document.querySelector('.actions').innerText")
+	click(`a[href="/record/rain"]`)
+	await(t, tab, "document.querySelector('#amount')")
+	set("#place", everyField)
+	set("#amount", "a lot")
+	click("main form button")
+	await(t, tab, "document.querySelector('#amount-fault') && document.querySelector('#amount').value === 'a lot'")
+	set("#amount", "2.5")
+	click("main form button")
+	await(t, tab, "location.pathname === '/done' && document.querySelector('.now .before b')")
+	click(`main a[href="/"]`)
+	await(t, tab, "location.pathname === '/' && document.querySelector('.actions')")
+	if now := browser.Eval[string](t, tab, "document.querySelector('.actions').innerText"); now == was {
+		t.Errorf("the plan is the same after 2.5 in of rain: %s", now)
+	}
+	click(`a[href="/what-if"]`)
+	await(t, tab, "document.querySelector('#do-a')")
+	set("#do-a", "hold")
+	click("main form button")
+	await(t, tab, "document.querySelector('.verdict') && document.querySelector('.verdict').innerText.includes('$')")
+	click(`a[href="/record/rain"]`)
+	await(t, tab, "document.querySelector('.lately button')")
+	before := s.rows(records.RainFile)
+	click(".lately button")
+	await(t, tab, "document.querySelector('h1').innerText === 'Taken back'")
+	if n := s.rows(records.RainFile); n != before-1 {
+		t.Errorf("%d rows of rain count after one was taken back of %d", n, before)
+	}
+	// The map is text, to be changed and saved.
+	click(`a[href="/zones"]`)
+	await(t, tab, "document.querySelector('#map')")
+	if browser.Eval[bool](t, tab, "document.querySelector('.plane') !== null || document.querySelector('#map').offsetParent === null") {
+		t.Error("scripts run, or the map cannot be typed")
+	}
+	text := browser.Eval[string](t, tab, "document.querySelector('#map').value")
+	set("#map", strings.Replace(text, `"water_table_ft": 2.5`, `"water_table_ft": 2.25`, 1))
+	click("button[value=save]")
+	await(t, tab, "location.search === '?saved=yes'")
+	if now, err := os.ReadFile(filepath.Join(s.dir, "zones.geojson")); err != nil || !strings.Contains(string(now), `"water_table_ft": 2.25`) {
+		t.Errorf("the map was not saved: %v", err)
+	}
+	quiet(t, tab, s)
+}
+
+// What is served prints as the file does: a sheet in front, one for each pivot,
+// one for the books, and no row of links on any.
+func TestServePrinted(t *testing.T) {
+	tab := browser.Open(t)
+	s := serveDemo(t, nil, guard.Times{})
+	tab.Visit(t, s.base+"/", 1280, 900)
+	for name, paper := range map[string]chromedp.PaperSize{"letter": chromedp.PaperLetter, "A4": chromedp.PaperA4} {
+		if n := browser.Pages(tab.Print(t, paper)); n != 1+3+1 {
+			t.Errorf("%s: %d sheets of paper, want a front, 3 pivots and the books", name, n)
+		}
+	}
+	quiet(t, tab, s)
+}
+
+// axe holds the page in the tab to the rules of axe-core.
+type axe struct {
+	tab    *browser.Tab
+	script string
+}
+
+// openAxe skips the test where the caller has no axe-core.
+func openAxe(t *testing.T) axe {
+	t.Helper()
 	name := os.Getenv("SANDWICK_AXE")
 	if name == "" {
 		t.Skip("SANDWICK_AXE does not name axe.min.js: accessibility rules are not checked")
 	}
-	axe, err := os.ReadFile(name)
+	script, err := os.ReadFile(name)
 	if err != nil {
 		t.Fatal(err)
 	}
-	tab := browser.Open(t)
-	s := serveDemo(t, nil, guard.Times{})
-	for _, path := range []string{"/", "/record/rain", "/record/pass", "/what-if?ask=yes&do-a=hold", "/zones", "/record/rain?amount=x"} {
-		tab.Visit(t, s.base+path, 360, 760)
-		browser.Eval[bool](t, tab, string(axe)+";true")
-		found, err := chromedp.Run(tab.Ctx, chromedp.Evaluate[[]string](
-			`axe.run().then(r => r.violations.map(v => v.id + ': ' + v.help + ' ' + v.nodes.slice(0, 3).map(n => n.html.slice(0, 120) + ' ' + n.failureSummary).join(' | ')))`, chromedp.EvalAwaitPromise))
-		if err != nil {
-			t.Fatal(err)
-		}
-		for _, v := range found {
-			t.Errorf("%s: %s", path, v)
-		}
+	return axe{browser.Open(t), string(script)}
+}
+
+func (a axe) rules(t *testing.T, what string, least int) {
+	t.Helper()
+	browser.Eval[bool](t, a.tab, a.script+";true")
+	held, err := chromedp.Run(a.tab.Ctx, chromedp.Evaluate[int](`axe.run().then(r => r.passes.length)`, chromedp.EvalAwaitPromise))
+	if err != nil || held < least {
+		t.Fatalf("%s: only %d rules applied to the page: %v", what, held, err)
 	}
+	found, err := chromedp.Run(a.tab.Ctx, chromedp.Evaluate[[]string](
+		`axe.run().then(r => r.violations.map(v => v.id + ': ' + v.help + ' ' + v.nodes.slice(0, 3).map(n => n.html.slice(0, 120) + ' ' + n.failureSummary).join(' | ')))`, chromedp.EvalAwaitPromise))
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, v := range found {
+		t.Errorf("%s: %s", what, v)
+	}
+}
+
+// leastRules is how many of them apply to the barest of the pages.
+const leastRules = 12
+
+// The rules of axe-core on every page of the site, where the caller has it.
+func TestServeAccessible(t *testing.T) {
+	a := openAxe(t)
+	s := serveDemo(t, nil, guard.Times{})
+	paths := []string{"/", "/status", "/season", "/what-if?ask=yes&do-a=hold&sky=rain&rain=0.8&rain_unit=in&on=2025-07-20", "/what-if?ask=yes&do-a=until&sky=rain&rain=much", "/zones", "/no-such-page"}
+	for i := range recordForms {
+		paths = append(paths, "/record/"+recordForms[i].kind)
+	}
+	for _, path := range paths {
+		a.tab.Visit(t, s.base+path, 360, 760)
+		a.rules(t, path, leastRules)
+	}
+}
+
+// The same on what comes of the forms: faults, what was recorded, a zone chosen, a
+// map that will not do, the passphrase.
+func TestServeAnswersAccessible(t *testing.T) {
+	a := openAxe(t)
+	s := serveDemo(t, nil, guard.Times{})
+	send := func(path, filling, until string) {
+		t.Helper()
+		a.tab.Visit(t, s.base+path, 360, 760)
+		browser.Eval[bool](t, a.tab, filling+";true")
+		await(t, a.tab, until)
+		a.rules(t, "what comes of "+path, leastRules)
+	}
+	for i := range recordForms {
+		send("/record/"+recordForms[i].kind, `document.querySelectorAll('main form:not(.back) input').forEach(e => { if (e.type === 'date') e.value = '2099-01-01'; else if (e.type === 'text') e.value = 'x'; }); document.querySelector('main form:not(.back)').submit()`, "document.querySelector('.fault')")
+	}
+	send("/record/rain", "document.querySelector('#amount').value = '0.4'; document.querySelector('main form').submit()", "location.pathname === '/done' && document.querySelector('.now .actions')")
+	send("/zones", "document.querySelector('.zone-list button').click()", "document.querySelector('#zone-name')")
+	send("/zones", "document.querySelector('#map').value = '{}'; document.querySelector('button[value=save]').click()", "document.querySelector('.faults')")
+
+	phrase, err := guard.NewPassphrase([]byte("four words on sand"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	s = serveDemo(t, phrase, guard.Times{})
+	send("/", "", "document.querySelector('#passphrase')")
+	send("/", "document.querySelector('#passphrase').value = 'no'; document.querySelector('form').submit()", "document.querySelector('#passphrase-fault')")
 }

@@ -131,6 +131,7 @@ func (l *local) record(w http.ResponseWriter, r *http.Request, f *recordForm) {
 	}
 	done, err := f.understand(r.Context(), d, said)
 	if err != nil {
+		l.typedWrong(r, f.kind)
 		l.form(w, r, f, http.StatusUnprocessableEntity, said, err)
 		return
 	}
@@ -144,6 +145,8 @@ func (l *local) record(w http.ResponseWriter, r *http.Request, f *recordForm) {
 			status = http.StatusInternalServerError
 			l.guard.Note(r, slog.LevelError, "not recorded", "kind", f.kind)
 			err = reasonOfDisk(d.received(got, err))
+		} else {
+			l.typedWrong(r, f.kind)
 		}
 		l.form(w, r, f, status, said, err)
 		return
@@ -156,6 +159,11 @@ func (l *local) record(w http.ResponseWriter, r *http.Request, f *recordForm) {
 	v.rows = justAdded(d, done.batch.File, got.Keys)
 	l.past.put(once, v)
 	l.toDone(w, r, once)
+}
+
+// typedWrong logs that what was typed will not do, without it.
+func (l *local) typedWrong(r *http.Request, kind string) {
+	l.guard.Note(r, slog.LevelInfo, "refused", "status", http.StatusUnprocessableEntity, "why", "typed wrongly", "kind", kind)
 }
 
 // reasonOfDisk is what a person can do about a disk that took nothing. Where the
@@ -306,6 +314,7 @@ func (l *local) undo(w http.ResponseWriter, r *http.Request) {
 		return rows, nil
 	}, false)
 	if errors.Is(err, gone) {
+		l.guard.Note(r, slog.LevelInfo, "refused", "status", http.StatusConflict, "why", "taken back before", "kind", kind)
 		l.say(w, http.StatusConflict, site.Say{Page: l.head(r, "gone", "/record/rain"), Head: "That row no longer counts",
 			Why: "It was taken back already, or the file was changed. Nothing was done."})
 		return

@@ -56,6 +56,9 @@ func (l *local) whatIf(w http.ResponseWriter, r *http.Request) {
 			}
 		}
 	}
+	if status == http.StatusUnprocessableEntity {
+		l.typedWrong(r, "what-if")
+	}
 	l.write(w, status, "what-if", q)
 }
 

@@ -121,6 +121,7 @@ func (l *local) saveZones(w http.ResponseWriter, r *http.Request) {
 	text := []byte(strings.ReplaceAll(r.PostForm.Get("map"), "\r\n", "\n")) // as forms send lines
 	if r.PostForm.Get("do") == "download" {
 		if problems := z.Check(text); len(problems) > 0 {
+			l.typedWrong(r, "map")
 			l.zones(w, r, http.StatusUnprocessableEntity, r.PostForm, l.mapFaults(problems))
 			return
 		}
@@ -139,8 +140,10 @@ func (l *local) saveZones(w http.ResponseWriter, r *http.Request) {
 		l.guard.Note(r, slog.LevelInfo, "map saved")
 		http.Redirect(w, r, "/zones?saved=yes", http.StatusSeeOther)
 	case errors.As(err, &problems):
+		l.typedWrong(r, "map")
 		l.zones(w, r, http.StatusUnprocessableEntity, r.PostForm, l.mapFaults(problems))
 	case errors.Is(err, fields.ErrMapChanged):
+		l.guard.Note(r, slog.LevelInfo, "refused", "status", http.StatusConflict, "why", "the map was changed since")
 		l.zones(w, r, http.StatusConflict, r.PostForm, []string{err.Error() + ": download this one, open the page again, and put the two together"})
 	default:
 		l.guard.Note(r, slog.LevelError, "map not saved")

@@ -13,6 +13,8 @@ import (
 	"testing"
 	"time"
 
+	"github.com/chromedp/cdproto/cdp"
+	"github.com/chromedp/cdproto/emulation"
 	"github.com/chromedp/cdproto/log"
 	"github.com/chromedp/cdproto/network"
 	"github.com/chromedp/cdproto/runtime"
@@ -94,6 +96,17 @@ func (t *Tab) note(ev any) {
 func (t *Tab) Visit(tb testing.TB, url string, width, height int64) {
 	tb.Helper()
 	if err := chromedp.Do(t.Ctx, chromedp.EmulateViewport(width, height), chromedp.Navigate(url)); err != nil {
+		tb.Fatal(err)
+	}
+}
+
+// NoScripts keeps the pages opened from then on from running scripts; Eval goes on.
+func (t *Tab) NoScripts(tb testing.TB) {
+	tb.Helper()
+	if _, err := chromedp.Run(t.Ctx, chromedp.Action[bool](func(ctx context.Context, target *chromedp.Target) (bool, error) {
+		_, err := cdp.Call(ctx, target, emulation.SetScriptExecutionDisabled, emulation.SetScriptExecutionDisabledParams{Value: true})
+		return true, err
+	})); err != nil {
 		tb.Fatal(err)
 	}
 }

@@ -31,7 +31,8 @@ type Guard struct {
 	site *http.CrossOriginProtection
 	mux  *http.ServeMux
 	tries
-	ending chan struct{}
+	unasked unasked
+	ending  chan struct{}
 }
 
 // Options say what a Guard lets in.
@@ -61,7 +62,7 @@ const signInPath = "/sign-in"
 
 // New makes a guard.
 func New(o Options) (*Guard, error) {
-	g := &Guard{o: o, site: http.NewCrossOriginProtection(), mux: http.NewServeMux(), ending: make(chan struct{})}
+	g := &Guard{o: o, site: http.NewCrossOriginProtection(), mux: http.NewServeMux(), unasked: unasked{conns: map[net.Conn]int{}}, ending: make(chan struct{})}
 	var err error
 	if g.keys, err = newKeys(o.Passphrase); err != nil {
 		return nil, err
@@ -86,6 +87,7 @@ type refusal struct {
 
 // ServeHTTP checks a request and hands it on.
 func (g *Guard) ServeHTTP(w http.ResponseWriter, r *http.Request) {
+	g.unasked.asked(r)
 	w = &recorder{ResponseWriter: w}
 	defer func() {
 		if v := recover(); v != nil {

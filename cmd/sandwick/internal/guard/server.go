@@ -10,6 +10,7 @@ import (
 	"log/slog"
 	"net"
 	"net/http"
+	"sync"
 	"time"
 
 	"golang.org/x/net/netutil"
@@ -48,6 +49,8 @@ func (g *Guard) Serve(ctx context.Context, l net.Listener, t Times) error {
 		MaxHeaderBytes:    maxHeaderBytes,
 		BaseContext:       func(net.Listener) context.Context { return base },
 		ErrorLog:          log.New(quiet{g.o.Log}, "", 0),
+		ConnContext:       func(ctx context.Context, c net.Conn) context.Context { return context.WithValue(ctx, connKey{}, c) },
+		ConnState:         g.unasked.follow(g.o.Log),
 	}
 	s.RegisterOnShutdown(func() { close(g.ending) })
 	failed := make(chan error, 1)
@@ -64,6 +67,50 @@ func (g *Guard) Serve(ctx context.Context, l net.Listener, t Times) error {
 		return errors.Join(errors.New("some connections did not end in time and were cut"), s.Close())
 	}
 	return err
+}
+
+// unasked keeps count of what came over each connection and was no whole request:
+// headers that never ended, were too long, or were no HTTP. The library answers
+// these, or lets them go, before a handler sees them.
+type unasked struct {
+	mu    sync.Mutex
+	conns map[net.Conn]int
+}
+
+type connKey struct{}
+
+// asked notes that a request was whole.
+func (u *unasked) asked(r *http.Request) {
+	c, ok := r.Context().Value(connKey{}).(net.Conn)
+	if !ok {
+		return
+	}
+	u.mu.Lock()
+	defer u.mu.Unlock()
+	if n, open := u.conns[c]; open {
+		u.conns[c] = n - 1
+	}
+}
+
+// follow logs connections that end on something that was no request.
+func (u *unasked) follow(log *slog.Logger) func(net.Conn, http.ConnState) {
+	return func(c net.Conn, state http.ConnState) {
+		u.mu.Lock()
+		defer u.mu.Unlock()
+		switch state {
+		case http.StateActive: // something has come
+			u.conns[c]++
+		case http.StateClosed, http.StateHijacked:
+			if u.conns[c] > 0 {
+				from, _, err := net.SplitHostPort(c.RemoteAddr().String())
+				if err != nil {
+					from = "unknown"
+				}
+				log.Warn("refused", "from", from, "why", "what came was no whole request, or too long, or too slow")
+			}
+			delete(u.conns, c)
+		}
+	}
 }
 
 // Ending is closed when the server is to end: answers that go on for as long as
