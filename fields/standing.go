@@ -73,7 +73,9 @@ func (s *Season) rainfed(z, days int, skies []Sky) runplan.Zone {
 	for d := range crops {
 		crops[d].Demand.EToMM = skies[d].EToMM
 	}
-	return s.zoneAhead(z, days, skies, crops, s.Farm.gaugeRain(s.Today, days, s.Today))
+	zone := s.zoneAhead(z, days, skies, crops, s.Farm.gaugeRain(s.Today, days, s.Today))
+	zone.YieldValuePerM2 = 0 // nothing is decided for it: its stress has no price
+	return zone
 }
 
 // lastWater finds the last tour that watered the zone.
