@@ -44,7 +44,7 @@ func (r *Recording) ImportWeather(ctx context.Context, file string, text []byte,
 		return receipt, err
 	}
 	done := &journal.Done{Time: now, What: "the weather of " + file, File: WeatherFile}
-	if err := j.Append(WeatherFile, im.dialect.LineEnd, im.added, done); err != nil {
+	if err := j.Append(WeatherFile, im.dialect.LineEnd, im.added, done, nil); err != nil {
 		return receipt, fmt.Errorf("nothing was recorded: %w", err)
 	}
 	return receipt, nil

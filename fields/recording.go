@@ -52,9 +52,9 @@ func OpenRecording(dir string) (*Recording, input.Problems) {
 func (r *Recording) Arm(pivot string) (deg float64, problems input.Problems) {
 	i := r.PivotIndex(pivot)
 	deg = float64(r.Pivots[i].Parked)
-	passes, problems := r.Writer.Passes(pivot)
-	if n := len(passes); n > 0 {
-		deg = float64(passes[n-1].To)
+	last, problems := r.Writer.LastPass(pivot)
+	if last != nil {
+		deg = float64(last.To)
 	}
 	return deg, problems
 }

@@ -296,14 +296,14 @@ func (d *desk) meter(f *recordFlags, args []string, event string) (deed, error) 
 	if err != nil {
 		return deed{}, err
 	}
-	before, problems := d.Writer.Meters(well)
+	before, problems := d.Writer.LastMeter(well)
 	if len(problems) > 0 {
 		return deed{}, d.received(records.Receipt{}, problems)
 	}
 	row := f.entry(records.Entry{"date": records.Word(day.String()), "well": records.Word(well)})
 	unit := input.Unit{}
-	if n := len(before); n > 0 {
-		unit = before[n-1].Unit
+	if before != nil {
+		unit = before.Unit
 	}
 	said := "no reading"
 	text, err := thousands(strings.Join(rest, " "))

@@ -20,6 +20,7 @@ type TableOptions struct {
 	Location *time.Location // of Time cells; nil is UTC
 	Mapping  Mapping
 	Advice   string // what to do about an unknown column, after "; "; may be empty
+	LeftOut  int    // lines of the file between the header and the next, which are not in the text
 }
 
 // Header is what was found in the first line of a table.
@@ -151,6 +152,7 @@ func OpenTable(r io.Reader, o TableOptions) (*Source, Problems) {
 	for i := range src.names {
 		src.at = append(src.at, src.raw.pos(i))
 	}
+	src.raw.skipped += o.LeftOut
 	return src, nil
 }
 

@@ -142,16 +142,16 @@ func (rd *reader) doubtOverdrawn(all []Overdrawn, start func(pass int) input.Cel
 }
 
 // onOneWell are names of machines and those of all that share a well with them.
-func (f *Farm) onOneWell(names [][]byte) [][]byte {
+func (f *Farm) onOneWell(names []string) []string {
 	out := slices.Clone(names)
 	for _, name := range names {
-		m := f.machine(string(name))
+		m := f.machine(name)
 		if m == nil || m.Well == "" {
 			continue
 		}
 		for _, o := range f.Machines {
-			if o.Well == m.Well && !slices.ContainsFunc(out, func(n []byte) bool { return string(n) == o.Name }) {
-				out = append(out, []byte(o.Name))
+			if o.Well == m.Well && !slices.Contains(out, o.Name) {
+				out = append(out, o.Name)
 			}
 		}
 	}

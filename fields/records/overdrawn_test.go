@@ -67,7 +67,7 @@ func TestRecordOverdrawn(t *testing.T) {
 		if large { // rows of a machine on no well
 			w.Farm.Machines = append(w.Farm.Machines, &pivot.Machine{Name: "Crake", HoursAtFull: 20, TimerMinPct: 10, TimerMaxPct: 100, LengthM: 400, FlowM3H: 180})
 			row := "Crake,2025-06-10T06:00,2025-06-10T16:00,0,90,cw,50,yes\n"
-			text += strings.Repeat(row, smallBytes/len(row)+1)
+			text += strings.Repeat(row, 2*leastBytes/len(row)+1)
 		}
 		oneWell(w, 200)
 		if large {

@@ -103,6 +103,8 @@ type reader struct {
 	early            int       // rows before the season, of the file being read
 	firstEarly       input.Pos // of them
 	undone           map[string]undoneRows
+	leftOut          map[string]int                                     // by file: lines after the header that are not in its text
+	from             int                                                // the first line of rows to be judged, which nothing in undone.csv is about; 0: all are
 	strained         []Overdrawn                                        // by the passes read
 	visit            func(file string, key func() string, at input.Pos) // where not nil: called for every row that counts
 }
@@ -122,8 +124,8 @@ func file[R any](rd *reader, name string, use func(*R) error) {
 	defer f.Close()
 	rd.early = 0
 	undone := rd.undone[name]
-	_, ps := input.EachRow(f, input.TableOptions{File: full, Location: rd.farm.Location}, func(row *R, ok bool, ps *input.Problems) {
-		if !ok || undone.takes(row) {
+	_, ps := input.EachRow(f, input.TableOptions{File: full, Location: rd.farm.Location, LeftOut: rd.leftOut[full]}, func(row *R, ok bool, ps *input.Problems) {
+		if !ok || len(undone) > 0 && !(rd.from > 0 && rowPos(row).Line >= rd.from) && undone.takes(row) {
 			return
 		}
 		if rd.visit != nil {
@@ -144,7 +146,7 @@ func file[R any](rd *reader, name string, use func(*R) error) {
 
 // seasonal counts a row that lies before the season.
 func (rd *reader) seasonal(d civil.Date, at input.Pos) {
-	if !rd.farm.Start.IsValid() || !d.Before(rd.farm.Start) {
+	if !rd.farm.Start.IsValid() || !d.Before(rd.farm.Start) || at.Line < rd.from {
 		return
 	}
 	if rd.early == 0 {

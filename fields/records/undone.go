@@ -94,7 +94,7 @@ func (rd *reader) readUndone() {
 		return
 	}
 	defer f.Close()
-	_, ps := input.EachRow(f, input.TableOptions{File: full, Location: rd.farm.Location}, func(row *undoneRow, ok bool, ps *input.Problems) {
+	_, ps := input.EachRow(f, input.TableOptions{File: full, Location: rd.farm.Location, LeftOut: rd.leftOut[full]}, func(row *undoneRow, ok bool, ps *input.Problems) {
 		if !ok {
 			return
 		}

@@ -9,11 +9,14 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"maps"
 	"os"
 	"path"
 	"slices"
 	"strings"
 	"time"
+
+	"github.com/golang-sql/civil"
 
 	"sandwick/et/input"
 	"sandwick/fields/records/journal"
@@ -24,6 +27,8 @@ type Writer struct {
 	Dir  string
 	Farm *Farm
 	US   bool // units of a file that is not there yet
+
+	least int // of a file's end that is read, bytes; 0: leastBytes
 }
 
 // Value is what one cell of a row is to say.
@@ -68,10 +73,6 @@ type Receipt struct {
 	Doubts input.Problems // about the new rows
 	Notes  []string       // what was done besides
 }
-
-// smallBytes is how large a file may be to be read whole before a row is added
-// where that only serves to raise doubts.
-const smallBytes = 1 << 20
 
 // Batch is rows of one file that are recorded together: all of them or none.
 type Batch struct {
@@ -124,7 +125,7 @@ func (w *Writer) record(j *journal.Journal, b *Batch, done *journal.Done) (Recei
 	if d.whole != nil {
 		err = j.Replace(d.File, d.whole, done)
 	} else {
-		err = j.Append(d.File, d.lineEnd, d.text, done)
+		err = j.Append(d.File, d.lineEnd, d.text, done, d.mark)
 	}
 	if err != nil {
 		return d.Receipt, unrecorded(err)
@@ -145,6 +146,7 @@ type draft struct {
 	lineEnd string
 	text    string // whole lines, for the end of the file
 	whole   []byte // not nil: the file must be written anew, as this
+	mark    *journal.Mark
 }
 
 func (w *Writer) draft(batch *Batch) (draft, error) {
@@ -152,30 +154,48 @@ func (w *Writer) draft(batch *Batch) (draft, error) {
 	if !ok {
 		panic("records: no file " + batch.File)
 	}
-	rows := batch.Rows
 	d := draft{Receipt: Receipt{File: path.Join(Dir, b.name)}}
-	fsys := journal.Settled(os.DirFS(w.Dir))
-	text, err := fs.ReadFile(fsys, d.File)
-	if err != nil && !errors.Is(err, fs.ErrNotExist) {
+	v, err := w.view(b, batch.Rows, false)
+	if err != nil {
 		return d, unrecorded(err)
 	}
-	fresh := len(bytes.TrimSpace(bytes.TrimPrefix(text, []byte("\xef\xbb\xbf")))) == 0
+	problems := w.judge(b, batch, v, &d)
+	// Not enough of the file was read for what has turned up.
+	if errors.Is(problems, errPart) {
+		if v, err = w.view(b, batch.Rows, true); err != nil {
+			return d, unrecorded(err)
+		}
+		d = draft{Receipt: Receipt{File: d.File}}
+		problems = w.judge(b, batch, v, &d)
+	}
+	return d, problems
+}
+
+// errPart tells that rows cannot be judged by a part of their file.
+var errPart = errors.New("a part of the file is not enough")
+
+// judge lays rows out for a file and lets the readers judge them.
+func (w *Writer) judge(b *book, batch *Batch, v view, d *draft) error {
+	rows, text := batch.Rows, v.text
+	fresh := len(bytes.TrimSpace(bytes.TrimPrefix(text, bom))) == 0
 	if fresh {
 		text = []byte(b.newHeader(w.US) + "\n")
+		v.head = text
 	}
-	head := text[:min(len(text), smallBytes)]
-	if i := bytes.LastIndexByte(head, '\n'); i >= 0 && len(head) < len(text) {
-		head = head[:i+1]
-	}
-	l, ps := layoutOf(b, d.File, head)
+	l, ps := layoutOf(b, d.File, v.head)
 	if len(ps) > 0 {
-		return d, ps
+		return ps
+	}
+	if !v.whole {
+		l.Dialect = input.DialectOf(text)
 	}
 	if more := l.lacking(rows); len(more) > 0 {
+		if !v.whole {
+			return errPart
+		}
 		text = widen(text, l.Dialect, l.named(), more)
-		head = text
 		if l, ps = layoutOf(b, d.File, input.HeaderLine(text)); len(ps) > 0 {
-			return d, ps
+			return ps
 		}
 		l.Dialect = input.DialectOf(text)
 		d.whole = text
@@ -189,49 +209,120 @@ func (w *Writer) draft(batch *Batch) (draft, error) {
 		d.Lines = append(d.Lines, strings.TrimSuffix(line, l.LineEnd))
 	}
 	d.lineEnd = l.LineEnd
+	if size := v.size() + len(d.text); size > input.MaxFileBytes {
+		return input.Problems{{Pos: input.Pos{File: d.File}, Msg: fmt.Sprintf("would get larger than the %d MB that can be read; move the rows of its oldest years to a file elsewhere", input.MaxFileBytes>>20)}}
+	}
+	text = endLine(text, l.LineEnd)
 	if fresh || d.whole != nil {
-		d.whole = append(endLine(text, l.LineEnd), d.text...)
+		d.whole = append(text, d.text...)
+	} else {
+		d.mark = w.next(b, &l, &v, len(d.text))
+		if v.whole && !v.needed && b.back == 0 && d.mark != nil && d.mark.Offset > 0 {
+			header := input.HeaderLine(text)
+			v.leftOut = d.mark.Line - bytes.Count(header, []byte{'\n'})
+			text = slices.Concat(header, text[d.mark.Offset:])
+			v.whole = false
+		}
 	}
 
-	// The readers are to judge the rows: once without them, once with them.
-	around := text
-	view := overlay{FS: fsys}
-	switch {
-	case len(text) <= smallBytes:
-	case b.whole:
-		around = blankOthers(text, w.Farm.onOneWell(names(rows)))
-	default:
-		around = input.HeaderLine(text)
-		view.hidden = path.Join(Dir, UndoneFile) // its rows are not all in view
+	// Once without the new rows, once with them.
+	about := names(rows)
+	if b.back > 0 {
+		about = w.Farm.onOneWell(about)
 	}
-	around = endLine(around, l.LineEnd)
-	view.name, view.text = d.File, around
-	before, beforeDoubts, _ := w.read(b, view, 0)
-	firstNew := bytes.Count(around, []byte(l.LineEnd)) + 1
-	view.text = append(slices.Clip(around), d.text...)
-	after, afterDoubts, keys := w.read(b, view, firstNew)
-	d.Keys = keys
-	d.Doubts = added(afterDoubts, beforeDoubts, firstNew, batch.At)
-	if ps := added(after, before, firstNew, batch.At); len(ps) > 0 {
+	near := w.near(&l, rows)
+	if len(text) <= 2*w.viewBytes() {
+		near = nil
+	}
+	around := blankOthers(text, about, near)
+	look := overlay{w.settled(), map[string][]byte{undoneName: w.undoneAbout(about)}}
+	look.texts[d.File] = around
+	firstNew := 1 + lines(around, l.LineEnd) + v.leftOut
+	before := w.read(b, look, v.leftOut, 0)
+	look.texts[d.File] = append(slices.Clip(around), d.text...)
+	after := w.read(b, look, v.leftOut, firstNew)
+	d.Keys = after.keys
+	if slices.ContainsFunc(d.Keys, func(key string) bool { return len(after.undone[key]) > 0 }) {
+		// A row like this was taken back once: it is to be an old one.
+		if !v.whole {
+			return errPart
+		}
+		if ps := w.swallowed(b, text, d, names(rows)); len(ps) > 0 {
+			return ps
+		}
+	}
+	d.Doubts = added(after.doubts, before.doubts, firstNew, batch.At)
+	if ps := added(after.problems, before.problems, firstNew, batch.At); len(ps) > 0 {
 		d.Notes = nil
-		return d, ps
+		return ps
 	}
-	return d, nil
+	return nil
 }
 
-// read lets the readers judge a file. keys are those of the rows from a line on.
-func (w *Writer) read(b *book, fsys fs.FS, from int) (problems, doubts input.Problems, keys []string) {
-	rd := &reader{fsys: fsys, farm: w.Farm}
+// size is that of the file, bytes.
+func (v *view) size() int {
+	if v.whole {
+		return len(v.text)
+	}
+	return int(v.mark.Offset) + len(v.rest)
+}
+
+// lines counts those of a text that ends with a line's end.
+func lines(text []byte, lineEnd string) int {
+	return bytes.Count(text, []byte(lineEnd[len(lineEnd)-1:]))
+}
+
+func (w *Writer) settled() fs.FS { return journal.Settled(os.DirFS(w.Dir)) }
+
+// undoneName is the file of the rows taken back, in the farm folder.
+var undoneName = path.Join(Dir, UndoneFile)
+
+// undoneAbout is undone.csv as far as it is about some names, or all of it where it is
+// small; nil: there is none, or it cannot be read, which the readers tell.
+func (w *Writer) undoneAbout(names []string) []byte {
+	text, err := fs.ReadFile(w.settled(), undoneName)
+	if err != nil || len(text) <= 2*w.viewBytes() {
+		return text
+	}
+	return blankOthers(text, names, nil)
+}
+
+// swallowed are the problems with lines of undone.csv that no row before the new
+// ones answers to: they would take back the new ones.
+func (w *Writer) swallowed(b *book, text []byte, d *draft, about []string) input.Problems {
+	all := w.read(b, overlay{w.settled(), map[string][]byte{d.File: blankOthers(text, about, nil)}}, 0, 0)
+	var ps input.Problems
+	for _, key := range d.Keys {
+		if lines := all.left[key]; len(lines) > 0 {
+			ps.Add(lines[0].Pos.WholeLine(), "", "", "takes back a row that reads like this one and is not in %s any more; it would take back this one: take that line out first", b.name)
+		}
+	}
+	return ps
+}
+
+// judged is what the readers say of a file.
+type judged struct {
+	problems, doubts input.Problems
+	keys             []string   // of the new rows
+	undone, left     undoneRows // what was taken back of the file, and what of that is not in it
+}
+
+// read lets the readers judge a file of which some lines after the header are left
+// out. From is the first line of the new rows; 0: there are none.
+func (w *Writer) read(b *book, fsys fs.FS, leftOut, from int) judged {
+	rd := &reader{fsys: fsys, farm: w.Farm, leftOut: map[string]int{path.Join(Dir, b.name): leftOut}, from: from}
 	rd.readUndone()
+	j := judged{undone: maps.Clone(rd.undone[b.name])}
 	if from > 0 {
 		rd.visit = func(_ string, key func() string, at input.Pos) {
 			if at.Line >= from {
-				keys = append(keys, key())
+				j.keys = append(j.keys, key())
 			}
 		}
 	}
 	b.read(rd)
-	return rd.problems, rd.doubts, keys
+	j.problems, j.doubts, j.left = rd.problems, rd.doubts, rd.undone[b.name]
+	return j
 }
 
 // added are the problems that were not there before. The place of a new row is
@@ -263,70 +354,6 @@ func endLine(text []byte, lineEnd string) []byte {
 		return slices.Clip(text)
 	}
 	return append(slices.Clip(text), lineEnd...)
-}
-
-// names are the names that rows are about: the readers hold rows of one pivot,
-// pipe or field against each other.
-func names(rows []Entry) [][]byte {
-	var out [][]byte
-	for _, row := range rows {
-		for _, key := range []string{"pivot", "pipe", "field"} {
-			if v, ok := row[key]; ok {
-				out = append(out, []byte(v.text))
-			}
-		}
-	}
-	return out
-}
-
-// blankOthers empties the lines after the header that hold none of the names,
-// so that the others keep their line numbers and little is left to be read. A
-// text whose quotes run over lines stays as it is.
-func blankOthers(text []byte, names [][]byte) []byte {
-	if bytes.IndexByte(text, '\n') < 0 {
-		return text
-	}
-	out := append(make([]byte, 0, 1<<16), input.HeaderLine(text)...)
-	at := len(out)
-	for i := at; ; { // lines with quotes
-		n := bytes.IndexByte(text[i:], '"')
-		if n < 0 {
-			break
-		}
-		end := lineAfter(text, i+n)
-		if bytes.Count(text[i:end], []byte{'"'})%2 != 0 {
-			return text
-		}
-		i = end
-	}
-	keep := func() (from, to int) { // the next line with a name in it
-		from = len(text)
-		for _, name := range names {
-			if bytes.IndexByte(name, '"') >= 0 { // it is written otherwise
-				return at, len(text)
-			}
-			if n := bytes.Index(text[at:from], name); n >= 0 {
-				from = at + n
-			}
-		}
-		return at + bytes.LastIndexByte(text[at:from], '\n') + 1, lineAfter(text, from)
-	}
-	for at < len(text) {
-		from, to := keep()
-		out = append(out, bytes.Repeat([]byte{'\n'}, bytes.Count(text[at:from], []byte{'\n'}))...)
-		out = append(out, text[from:to]...)
-		at = to
-	}
-	return out
-}
-
-// lineAfter is where the line after that of i begins.
-func lineAfter(text []byte, i int) int {
-	n := bytes.IndexByte(text[i:], '\n')
-	if n < 0 {
-		return len(text)
-	}
-	return i + n + 1
 }
 
 // lacking are the columns that a file must get for these rows, with their units.
@@ -373,20 +400,15 @@ func (l *layout) line(row Entry) string {
 	return l.Line(cells)
 }
 
-// overlay is a folder with one file as it is going to be.
+// overlay is a folder with some files otherwise than they are.
 type overlay struct {
 	fs.FS
-	name   string
-	text   []byte
-	hidden string
+	texts map[string][]byte // by name; nil: as it is
 }
 
 func (o overlay) Open(name string) (fs.File, error) {
-	switch name {
-	case o.name:
-		return memory{bytes.NewReader(o.text)}, nil
-	case o.hidden:
-		return nil, &fs.PathError{Op: "open", Path: name, Err: fs.ErrNotExist}
+	if text := o.texts[name]; text != nil {
+		return memory{bytes.NewReader(text)}, nil
 	}
 	return o.FS.Open(name)
 }
@@ -404,26 +426,75 @@ func (w *Writer) Passes(pivot string) ([]Pass, input.Problems) {
 	return slices.DeleteFunc(passes, func(p Pass) bool { return p.Pivot != pivot }), ps
 }
 
-// Meters are the readings of one well's totaliser, in order of date.
-func (w *Writer) Meters(well string) ([]Meter, input.Problems) {
+// LastPass is the latest pass of one machine; nil: there is none.
+func (w *Writer) LastPass(pivot string) (*Pass, input.Problems) {
+	var passes []Pass
+	ps := w.latest(PassesFile, pivot, func(rd *reader) (last civil.Date) {
+		passes = slices.DeleteFunc(rd.passes(), func(p Pass) bool { return p.Pivot != pivot })
+		if n := len(passes); n > 0 {
+			last = civil.DateOf(passes[n-1].Start.In(w.Farm.Location))
+		}
+		return last
+	})
+	if len(passes) == 0 {
+		return nil, ps
+	}
+	return &passes[len(passes)-1], ps
+}
+
+// LastMeter is the latest reading of one well's totaliser; nil: there is none.
+func (w *Writer) LastMeter(well string) (*Meter, input.Problems) {
 	var meters []Meter
-	ps := w.about(MetersFile, well, func(rd *reader) { meters = rd.meters() })
-	return slices.DeleteFunc(meters, func(m Meter) bool { return m.Well != well }), ps
+	ps := w.latest(MetersFile, well, func(rd *reader) (last civil.Date) {
+		meters = slices.DeleteFunc(rd.meters(), func(m Meter) bool { return m.Well != well })
+		if n := len(meters); n > 0 {
+			last = meters[n-1].Date
+		}
+		return last
+	})
+	if len(meters) == 0 {
+		return nil, ps
+	}
+	return &meters[len(meters)-1], ps
+}
+
+// latest reads as much of a file as holds the latest row of a name; read gives its
+// day, or none.
+func (w *Writer) latest(file, name string, read func(*reader) civil.Date) input.Problems {
+	full := path.Join(Dir, file)
+	if part, ok := journal.ReadPart(w.Dir, full); ok && part.Through.IsValid() {
+		header := input.HeaderLine(part.Head)
+		rd := &reader{
+			fsys: w.with(full, slices.Concat(header, part.Rest), name), farm: w.Farm,
+			leftOut: map[string]int{full: part.Line - bytes.Count(header, []byte{'\n'})},
+		}
+		rd.readUndone()
+		if last := read(rd); last.After(part.Through.AddDays(slackDays)) {
+			return rd.problems
+		}
+	}
+	return w.about(file, name, func(rd *reader) { read(rd) })
 }
 
 // about reads the rows of a file that hold a name, and maybe others.
 func (w *Writer) about(file, name string, read func(*reader)) input.Problems {
 	full := path.Join(Dir, file)
-	fsys := journal.Settled(os.DirFS(w.Dir))
-	text, err := fs.ReadFile(fsys, full)
+	text, err := fs.ReadFile(w.settled(), full)
 	if errors.Is(err, fs.ErrNotExist) {
 		return nil
 	}
 	if err != nil {
 		return input.Problems{{Pos: input.Pos{File: full}, Msg: "cannot be read: " + err.Error()}}
 	}
-	rd := &reader{fsys: overlay{FS: fsys, name: full, text: blankOthers(text, [][]byte{[]byte(name)})}, farm: w.Farm}
+	rd := &reader{fsys: w.with(full, text, name), farm: w.Farm}
 	rd.readUndone()
 	read(rd)
 	return rd.problems
+}
+
+// with is the farm folder with only those rows of a file that hold a name; all of
+// them for no name.
+func (w *Writer) with(file string, text []byte, name string) fs.FS {
+	about := []string{name}
+	return overlay{w.settled(), map[string][]byte{file: blankOthers(text, about, nil), undoneName: w.undoneAbout(about)}}
 }

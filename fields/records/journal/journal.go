@@ -227,7 +227,8 @@ func readTail(r io.ReaderAt, in *intent) ([]byte, error) {
 // Append adds text, whole lines, to the end of a file that exists, and returns
 // when it is on the disk. lineEnd ends a last line that has no end yet. With an
 // error nothing was added. done is what to remember of it, or nil; see [Journal.Done].
-func (j *Journal) Append(name, lineEnd, text string, done *Done) error {
+// mark is where the file may be read from next time, or nil; see [ReadPart].
+func (j *Journal) Append(name, lineEnd, text string, done *Done, mark *Mark) error {
 	f, err := os.OpenFile(j.path(name), os.O_RDWR, 0)
 	if err != nil {
 		return err
@@ -278,6 +279,7 @@ func (j *Journal) Append(name, lineEnd, text string, done *Done) error {
 		return err
 	}
 	j.reached("on disk")
+	j.state.mark(name, mark, f, size+int64(len(text)))
 	j.settle()
 	return nil
 }
@@ -316,6 +318,7 @@ func (j *Journal) Replace(name string, text []byte, done *Done) error {
 	// The intent of no text at the end of time cuts nothing; it only names the
 	// file that may be left aside.
 	j.state.Intent = &intent{File: name, Offset: 1<<62 - 1}
+	j.state.mark(name, nil, nil, 0)
 	if err := j.save(true); err != nil {
 		j.state = before
 		_ = j.save(false)

@@ -70,7 +70,7 @@ func writer() {
 			os.Exit(1)
 		}
 		rows := fmt.Sprintf("%s,%d,a\n%s,%d,\"b, quoted\"\n", name, i, name, i)
-		if err := j.Append(book, "\n", rows, &Done{What: name, File: book, Rows: []string{strconv.Itoa(i)}}); err != nil {
+		if err := j.Append(book, "\n", rows, &Done{What: name, File: book, Rows: []string{strconv.Itoa(i)}}, nil); err != nil {
 			fmt.Println("error", err)
 			os.Exit(1)
 		}

@@ -54,6 +54,8 @@ const (
 type state struct {
 	Intent *intent `json:",omitempty"`
 	Done   []Done  `json:",omitempty"` // the last first
+
+	Marks map[string]marked `json:",omitempty"` // by file
 }
 
 // push remembers d. The newest is kept whatever its size.

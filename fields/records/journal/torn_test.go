@@ -55,7 +55,7 @@ func add(t testing.TB, dir, lineEnd, text string) {
 		t.Fatal(err)
 	}
 	defer j.Close()
-	if err := j.Append(book, lineEnd, text, &Done{File: book, Rows: []string{text}}); err != nil {
+	if err := j.Append(book, lineEnd, text, &Done{File: book, Rows: []string{text}}, nil); err != nil {
 		t.Fatal(err)
 	}
 }
@@ -121,7 +121,7 @@ func TestOnlyTheLineEndIsMissing(t *testing.T) {
 			if len(j.Mended()) > 0 {
 				t.Errorf("%q less %d: %q", end, n, j.Mended())
 			}
-			if err := errors.Join(j.Append(book, end, third, nil), j.Close()); err != nil {
+			if err := errors.Join(j.Append(book, end, third, nil, nil), j.Close()); err != nil {
 				t.Fatal(err)
 			}
 			if got, want := get(t, dir, book), old+rows+third; got != want {
@@ -146,7 +146,7 @@ func TestConfirmedRowShortenedByHand(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if err := errors.Join(j.Append(book, "\n", second, &Done{File: book}), j.Close()); err != nil {
+	if err := errors.Join(j.Append(book, "\n", second, &Done{File: book}, nil), j.Close()); err != nil {
 		t.Fatal(err)
 	}
 	if s := decodeState([]byte(synced)); s.Intent != nil || len(s.Done) != 1 {
@@ -262,7 +262,7 @@ func TestDiskFull(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		err = j.Append(book, "\n", first, &Done{File: book})
+		err = j.Append(book, "\n", first, &Done{File: book}, nil)
 		j.Close()
 		want := old + second
 		if err == nil {
@@ -381,7 +381,7 @@ func TestFilesAreSharedAsTheFolderIs(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if err := errors.Join(j.Replace(book, []byte(header), nil), j.Append(book, "\n", first, nil), j.Close()); err != nil {
+		if err := errors.Join(j.Replace(book, []byte(header), nil), j.Append(book, "\n", first, nil, nil), j.Close()); err != nil {
 			t.Fatal(err)
 		}
 		for name, want := range map[string]fs.FileMode{Dir: mode, Dir + "/" + lockFile: mode & 0o666, Dir + "/" + stateFile: mode & 0o666, book: mode & 0o666} {
@@ -458,7 +458,7 @@ func TestTinyDisk(t *testing.T) {
 		if j, err = Open(context.Background(), dir); err != nil {
 			break
 		}
-		if err = j.Append(book, "\n", row, &Done{File: book}); err == nil {
+		if err = j.Append(book, "\n", row, &Done{File: book}, nil); err == nil {
 			confirmed++
 		}
 		j.Close()
@@ -480,7 +480,7 @@ func TestReadOnlyDisk(t *testing.T) {
 	remountReadOnly(t, dir)
 	j, err := Open(context.Background(), dir) // the lock file is there already
 	if err == nil {
-		err = j.Append(book, "\n", second, &Done{File: book})
+		err = j.Append(book, "\n", second, &Done{File: book}, nil)
 		j.Close()
 	}
 	if !errors.Is(err, syscall.EROFS) {
