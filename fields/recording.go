@@ -39,6 +39,7 @@ func OpenRecording(dir string) (*Recording, input.Problems) {
 	}
 	r := &Recording{f.Settings, f.Zones, &records.Writer{Dir: dir, Farm: l.bookFarm(f), US: f.US}, nil}
 	if f.Today.IsValid() {
+		l.fsys = newest{os.DirFS(dir), f.Settings.Weather.SkipLines}
 		l.weather(f) // whatever may be wrong in them
 		l.records(f)
 		r.Pinned = f.doubtPinned()
