@@ -34,6 +34,10 @@ var shares = [...]float64{0.9, 0.8, 0.68, 0.56}
 
 const spare = 1.12
 
+// still tells whether nothing is run: the ground then stands beside the map, where
+// the legs would be.
+func (sh *sheet) still() bool { return len(sh.Legs)+len(sh.Then) == 0 }
+
 // fit is the classes of a sheet: how many plots stand in a row, as few as there
 // is room for, and how much smaller the sheet is printed if there is none.
 func (sh *sheet) fit() string {
@@ -55,15 +59,19 @@ func (sh *sheet) fit() string {
 // height is how tall the sheet is in print with so many plots in a row, mm.
 func (sh *sheet) height(across int) float64 {
 	lines := func(text string) float64 { return math.Ceil(float64(len(text)) * charMM / wideMM) }
-	left := mapMM + keyMM
+	left, right := mapMM, startMM
+	ground := &left
+	if sh.still() {
+		ground = &right
+	}
+	*ground += keyMM
 	if len(sh.Zones) > 0 {
-		left += headMM + zoneMM*float64(len(sh.Zones))
+		*ground += headMM + zoneMM*float64(len(sh.Zones))
 	}
 	if len(sh.Later) > 0 {
-		left += headMM + rowMM*float64(len(sh.Later))
+		*ground += headMM + rowMM*float64(len(sh.Later))
 	}
-	right := startMM
-	for _, list := range [][]string{sh.Why, sh.Cuts, sh.Then, {sh.Behind}} {
+	for _, list := range [][]string{sh.Why, sh.Cuts, sh.Then, {sh.Behind}, {sh.Care}} {
 		for _, text := range list {
 			if text != "" {
 				right += textMM*lines(text) + 1

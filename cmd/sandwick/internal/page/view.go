@@ -74,6 +74,7 @@ type sheet struct {
 	Decided               string // what the decisions on zones are called; empty: there are none
 	Soil                  []soilPlot
 	Behind                string
+	Care                  string // what to mind before it is started
 	Notes                 []string
 	Dense                 string // classes: how it is printed
 }
@@ -242,6 +243,9 @@ func (v *view) sheet(i int, m *Pivot, notes []string) sheet {
 		}
 	}
 	sh.Dense = sh.fit()
+	if sh.still() {
+		sh.Dense += " still"
+	}
 	return sh
 }
 
@@ -358,6 +362,7 @@ func (v *view) card(sh *sheet, m *Pivot) *report.Pass {
 		{"water", units.Volume.Text(v.s, float64(first.VolumeM3))},
 		{"costs", units.Money(p.Cost.Currency, float64(first.Cost))},
 	}
+	sh.Care = care
 	sh.Verb, sh.Go = "START", true
 	what := fmt.Sprintf("%s; %s, %s; stop %s", sh.Way, sh.Facts[1].Value, sh.Facts[2].Value, report.MomentText(end))
 	why := first.Why.Text(v.s)
@@ -374,6 +379,9 @@ func (v *view) card(sh *sheet, m *Pivot) *report.Pass {
 	v.act(sh, sh.Start, what, report.Sentence(why))
 	return first
 }
+
+// care stands on every run card; the foot of its sheet has all the cautions.
+const care = "Walk the path; keep people, animals and vehicles clear. Not in lightning, frost or high wind. The foot of this sheet has the other cautions."
 
 func (v *view) act(sh *sheet, when, what, why string) {
 	v.Actions = append(v.Actions, action{Pivot: sh.Name, ID: sh.ID, Verb: sh.Verb, When: when, What: what, Why: why, Go: sh.Go})
