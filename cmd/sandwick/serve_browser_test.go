@@ -72,6 +72,9 @@ func quiet(t *testing.T, tab *browser.Tab, s *served) {
 	}
 }
 
+// outOfBox names tables wider than the room that their parents have for them.
+const outOfBox = `[...document.querySelectorAll('table')].filter(e => { const p = e.parentElement, s = getComputedStyle(p); return e.offsetParent && e.getBoundingClientRect().right > p.getBoundingClientRect().right - parseFloat(s.paddingRight) - parseFloat(s.borderRightWidth) + 0.5; }).map(e => e.className + ' ' + e.innerText.slice(0, 40)).join('; ')`
+
 // Every page fits a phone.
 func TestServeOnAPhone(t *testing.T) {
 	tab := browser.Open(t)
@@ -89,6 +92,9 @@ func TestServeOnAPhone(t *testing.T) {
 			tab.Visit(t, s.base+path, width, 760)
 			if w := browser.Eval[int64](t, tab, "document.documentElement.scrollWidth"); w > width {
 				t.Errorf("%s at %d px is %d px wide: %s", path, width, w, browser.Eval[string](t, tab, widest))
+			}
+			if out := browser.Eval[string](t, tab, outOfBox); out != "" {
+				t.Errorf("%s at %d px: a table sticks out of its box: %s", path, width, out)
 			}
 			if small := browser.Eval[string](t, tab, `[...document.querySelectorAll('main button, main select, main input:not([type=checkbox]):not([type=hidden]), .places a')].filter(e => e.offsetParent && e.getBoundingClientRect().height < 40).map(e => e.outerHTML.slice(0, 60)).join('; ')`); small != "" {
 				t.Errorf("%s at %d px: too small for a thumb: %s", path, width, small)
