@@ -106,17 +106,30 @@ func (p *program) recordUndoCommand() *cobra.Command {
 // chosen finds the one row that is meant: the last, or that of a line, or the
 // one in which all words stand.
 func chosen(s *records.Standing, file string, words []string, line int) ([]records.Row, error) {
-	rows := s.Rows(file)
 	full := path.Join(records.Dir, file)
-	if len(rows) == 0 {
-		return nil, &failure{fmt.Errorf("%s has no row that counts", full), ""}
+	var rows []records.Row
+	var row records.Row
+	ok := true
+	switch {
+	case len(words) == 0 && line == 0:
+		if row, ok = s.LastRow(file); ok {
+			return []records.Row{row}, nil
+		}
+	case line > 0:
+		if row, ok = s.At(file, line); ok {
+			rows = []records.Row{row}
+		}
+		ok = true
+	default:
+		rows = s.Rows(file)
+		ok = len(rows) > 0
 	}
-	if len(words) == 0 && line == 0 {
-		return rows[len(rows)-1:], nil
+	if !ok {
+		return nil, &failure{fmt.Errorf("%s has no row that counts", full), ""}
 	}
 	var found []records.Row
 	for _, r := range rows {
-		fits := line == 0 || r.Line == line
+		fits := true
 		for _, w := range words {
 			fits = fits && hasWord(r, w)
 		}

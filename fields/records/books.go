@@ -17,17 +17,17 @@ type book struct {
 	open   func([]byte) (input.Header, input.Problems) // understands a header
 	read   func(*reader)                               // reads and checks the file
 	back   int                                         // so many rows of its name a row is held against; 0: of no matter
-	dated  bool                                        // it matters how late the rows are that are not read
+	dated  bool                                        // its rows have a day
 }
 
 var books = []book{
-	{RainFile, "date,place,amount_in,note", "date,place,amount_mm,note", headerOf[rainRow], func(rd *reader) { rd.rain() }, 0, false},
+	{RainFile, "date,place,amount_in,note", "date,place,amount_mm,note", headerOf[rainRow], func(rd *reader) { rd.rain() }, 0, true},
 	{PassesFile, "pivot,start,end,from_deg,to_deg,direction,timer_pct,water,note", "", headerOf[passRow], func(rd *reader) { rd.passes() }, 1, true},
-	{ProbesFile, "date,zone,top_ft,bottom_ft,water_pct,note", "date,zone,top_m,bottom_m,water_pct,note", headerOf[probeRow], func(rd *reader) { rd.probes() }, 0, false},
+	{ProbesFile, "date,zone,top_ft,bottom_ft,water_pct,note", "date,zone,top_m,bottom_m,water_pct,note", headerOf[probeRow], func(rd *reader) { rd.probes() }, 0, true},
 	{WaterTableFile, "date,pipe,depth_ft,note", "date,pipe,depth_m,note", headerOf[tableRow], func(rd *reader) { rd.waterTable() }, 10, true},
 	{CutsFile, "date,field,hay_lb,oil_lb,note", "date,field,hay_kg,oil_kg,note", headerOf[cutRow], func(rd *reader) { rd.cuts() }, 1, true},
 	{MetersFile, "date,well,reading,unit,event,note", "", headerOf[meterRow], func(rd *reader) { rd.meters() }, 2, true},
-	{SeenFile, "date,zone,seen,note", "", headerOf[seenRow], func(rd *reader) { rd.seen() }, 0, false},
+	{SeenFile, "date,zone,seen,note", "", headerOf[seenRow], func(rd *reader) { rd.seen() }, 0, true},
 	{UndoneFile, "undone,file,row,note", "", headerOf[undoneRow], func(*reader) {}, 0, false},
 }
 

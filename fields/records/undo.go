@@ -3,9 +3,10 @@
 package records
 
 import (
+	"bytes"
 	"context"
 	"fmt"
-	"os"
+	"math"
 	"path"
 	"slices"
 	"strings"
@@ -49,7 +50,10 @@ func (s *Standing) Rows(file string) []Row {
 	if !ok {
 		panic("records: no file " + file)
 	}
-	rd := &reader{fsys: journal.Settled(os.DirFS(s.w.Dir)), farm: s.w.Farm}
+	return s.rows(b, &reader{fsys: s.w.settled(), farm: s.w.Farm})
+}
+
+func (s *Standing) rows(b *book, rd *reader) []Row {
 	rd.readUndone()
 	var rows []Row
 	rd.visit = func(file string, key func() string, at input.Pos) {
@@ -57,6 +61,63 @@ func (s *Standing) Rows(file string) []Row {
 	}
 	b.read(rd)
 	return rows
+}
+
+// recent are the last rows of a file that count, as far as can be told without
+// reading all of it: of several rows alike of which some were taken back there may
+// be fewer than count, but the last of them. sure are the lines from which on no row
+// is like one that was not read. It is not ok where nothing can be told.
+func (s *Standing) recent(file string) (rows []Row, sure int, ok bool) {
+	b, _ := bookOf(file)
+	full := path.Join(Dir, file)
+	part, ok := journal.ReadPart(s.w.Dir, full)
+	if !ok {
+		return nil, 0, false
+	}
+	header := input.HeaderLine(part.Head)
+	text := slices.Concat(header, part.Rest)
+	leftOut := part.Line - bytes.Count(header, []byte{'\n'})
+	rows = s.rows(b, &reader{
+		fsys: overlay{s.w.settled(), map[string][]byte{full: text}}, farm: s.w.Farm, leftOut: map[string]int{full: leftOut},
+	})
+	l, ps := layoutOf(b, full, part.Head)
+	if len(ps) > 0 || !part.Through.IsValid() || quotesRunOn(part.Rest) {
+		return rows, math.MaxInt, true
+	}
+	sure = part.Line + 1
+	n := sure
+	for line := range bytes.Lines(part.Rest) {
+		n++
+		if day, ok := l.day(line); ok && !day.After(part.Through) {
+			sure = n
+		}
+	}
+	return rows, sure, true
+}
+
+// LastRow is the last row of a file that counts.
+func (s *Standing) LastRow(file string) (Row, bool) {
+	rows, sure, ok := s.recent(file)
+	if n := len(rows); !ok || n == 0 || rows[n-1].Line < sure {
+		rows = s.Rows(file)
+	}
+	if len(rows) == 0 {
+		return Row{}, false
+	}
+	return rows[len(rows)-1], true
+}
+
+// At is the row of a line of a file, if it counts.
+func (s *Standing) At(file string, line int) (Row, bool) {
+	here := func(r Row) bool { return r.Line == line }
+	rows, _, _ := s.recent(file)
+	if !slices.ContainsFunc(rows, here) {
+		rows = s.Rows(file)
+	}
+	if i := slices.IndexFunc(rows, here); i >= 0 {
+		return rows[i], true
+	}
+	return Row{}, false
 }
 
 // ElsewhereError tells that what was recorded last went into a file whose rows
@@ -79,16 +140,10 @@ func (s *Standing) Last() ([]Row, string, error) {
 		if !slices.Contains(Files(), done.File) {
 			return nil, "", &ElsewhereError{done.What, done.File}
 		}
-		standing := s.Rows(done.File)
-		var rows []Row
-		for _, key := range done.Rows {
-			// The last of several alike: that is where it was added.
-			for i := len(standing) - 1; i >= 0; i-- {
-				if standing[i].Text == key && !slices.Contains(rows, standing[i]) {
-					rows = append(rows, standing[i])
-					break
-				}
-			}
+		standing, _, _ := s.recent(done.File)
+		rows := lastOf(standing, done.Rows)
+		if len(rows) < len(done.Rows) {
+			rows = lastOf(s.Rows(done.File), done.Rows)
 		}
 		if len(rows) < len(done.Rows) {
 			return nil, "", fmt.Errorf("what was recorded last, %s, no longer stands in %s as it was recorded", done.What, path.Join(Dir, done.File))
@@ -96,6 +151,23 @@ func (s *Standing) Last() ([]Row, string, error) {
 		return rows, done.What, nil
 	}
 	return nil, "", fmt.Errorf("nothing is known to have been recorded that was not taken back")
+}
+
+// lastOf are the rows that keys name, of several alike the last: that is where they
+// were added.
+func lastOf(standing []Row, keys []string) []Row {
+	lines := map[string][]Row{}
+	for _, r := range standing {
+		lines[r.Text] = append(lines[r.Text], r)
+	}
+	var rows []Row
+	for _, key := range keys {
+		if n := len(lines[key]); n > 0 {
+			rows = append(rows, lines[key][n-1])
+			lines[key] = lines[key][:n-1]
+		}
+	}
+	return rows
 }
 
 // Undo takes back the rows that choose gives. Nothing is erased: undone.csv gets

@@ -62,6 +62,13 @@ func TestPartAndWholeAgree(t *testing.T) {
 				}
 			case 1:
 				got, want = undone(part), undone(whole)
+			case 2:
+				a, ok := part.Standing().LastRow(file)
+				b, ok2 := whole.Standing().LastRow(file)
+				got, want = fmt.Sprint(a, ok), fmt.Sprint(b, ok2)
+				c, ok := part.Standing().At(file, b.Line-1)
+				d, ok2 := whole.Standing().At(file, b.Line-1)
+				got, want = got+fmt.Sprint(c, ok), want+fmt.Sprint(d, ok2)
 			default:
 				if _, ok := journal.ReadPart(part.Dir, Dir+"/"+file); ok {
 					parted++
