@@ -95,7 +95,7 @@ func TestServeLoad(t *testing.T) {
 		t.Fatalf("%d pages and %d records were asked for, want %d and %d", len(pages), len(answers), reads, posts)
 	}
 	at := func(list []time.Duration, share float64) float64 {
-		return list[int(share*float64(len(list)-1))].Seconds()
+		return list[int(share*float64(len(list)-1))].Seconds() * 1000
 	}
 	t.Logf("%d clients, %d records (%d sent again), %d pages in %.1f s; a page takes %.1f ms, 1 in 100 over %.0f ms, at most %.0f ms; a record %.0f ms, at most %.0f ms",
 		clients, recorded.Load(), again.Load(), reads, took.Seconds(), at(pages, 0.5), at(pages, 0.99), at(pages, 1), at(answers, 0.5), at(answers, 1))
