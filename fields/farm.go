@@ -25,8 +25,10 @@
 package fields
 
 import (
+	"bytes"
 	"errors"
 	"fmt"
+	"io"
 	"io/fs"
 	"math"
 	"os"
@@ -49,7 +51,7 @@ import (
 
 // The weather files of a farm folder.
 const (
-	WeatherFile  = "weather.csv"
+	WeatherFile  = records.WeatherFile
 	ForecastFile = "forecast.csv"
 	HistoryFile  = "history.csv"
 )
@@ -234,7 +236,17 @@ func (l *loader) weather(f *Farm) {
 			return weather.Record{}, input.Problems{{Pos: input.Pos{File: name}, Msg: "cannot be read: " + err.Error()}}
 		}
 		defer file.Close()
-		rec, problems := weather.Read(file, weather.Options{
+		var src io.Reader = file
+		if name == WeatherFile {
+			text, err := io.ReadAll(file)
+			if err != nil {
+				return weather.Record{}, input.Problems{{Pos: input.Pos{File: name}, Msg: "cannot be read: " + err.Error()}}
+			}
+			text, doubts := records.CountingWeather(l.fsys, l.bookFarm(f), text, c.SkipLines)
+			l.doubts = append(l.doubts, doubts...)
+			src = bytes.NewReader(text)
+		}
+		rec, problems := weather.Read(src, weather.Options{
 			File: name, Mapping: c.Mapping, Location: f.Location, Site: &f.Site, HourEnding: c.HourEnding,
 		})
 		for i := range problems { // a fault of the mapping stands in farm.toml

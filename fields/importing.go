@@ -43,7 +43,7 @@ func (r *Recording) ImportWeather(ctx context.Context, file string, text []byte,
 	if err != nil || len(receipt.Lines) == 0 {
 		return receipt, err
 	}
-	done := &journal.Done{Time: now, What: "the weather of " + file, File: WeatherFile}
+	done := &journal.Done{Time: now, What: "the weather of " + file, File: WeatherFile, Rows: receipt.Keys}
 	if err := j.Append(WeatherFile, im.dialect.LineEnd, im.added, done, nil); err != nil {
 		return receipt, fmt.Errorf("nothing was recorded: %w", err)
 	}
@@ -91,7 +91,8 @@ func (im *weatherImport) draft() (records.Receipt, error) {
 		return receipt, problems
 	}
 	own := im.options(WeatherFile, im.Settings.Weather)
-	known, header, ownHourly, problems := weather.Rows(bytes.NewReader(ours), own)
+	counting, _ := records.CountingWeather(fsys, im.Writer.Farm, ours, im.Settings.Weather.SkipLines)
+	known, header, ownHourly, problems := weather.Rows(bytes.NewReader(counting), own)
 	if len(problems) > 0 {
 		return receipt, problems
 	}
@@ -148,12 +149,19 @@ func (im *weatherImport) draft() (records.Receipt, error) {
 		return receipt, problems.Err()
 	}
 	im.dialect = lay.Dialect
-	whole := slices.Clone(ours)
-	if len(whole) > 0 && whole[len(whole)-1] != lay.LineEnd[len(lay.LineEnd)-1] {
-		whole = append(whole, lay.LineEnd...)
+	end := func(text []byte) []byte {
+		if len(text) > 0 && text[len(text)-1] != lay.LineEnd[len(lay.LineEnd)-1] {
+			return append(slices.Clip(text), lay.LineEnd...)
+		}
+		return slices.Clip(text)
 	}
-	_, before := weather.Read(bytes.NewReader(ours), own)
-	_, after := weather.Read(bytes.NewReader(append(whole, im.added...)), own)
+	whole := end(ours)
+	receipt.Keys, problems = im.Writer.WeatherKeys(append(whole, im.added...), len(whole))
+	if len(problems) > 0 {
+		return receipt, problems
+	}
+	_, before := weather.Read(bytes.NewReader(counting), own)
+	_, after := weather.Read(bytes.NewReader(append(end(counting), im.added...)), own)
 	if len(after) > len(before) {
 		return receipt, after
 	}

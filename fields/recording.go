@@ -37,7 +37,7 @@ func OpenRecording(dir string) (*Recording, input.Problems) {
 		inFolder(dir, l.problems)
 		return nil, l.problems
 	}
-	r := &Recording{f.Settings, f.Zones, &records.Writer{Dir: dir, Farm: l.bookFarm(f), US: f.US}, nil}
+	r := &Recording{f.Settings, f.Zones, &records.Writer{Dir: dir, Farm: l.bookFarm(f), US: f.US, WeatherSkip: f.Settings.Weather.SkipLines}, nil}
 	if f.Today.IsValid() {
 		l.fsys = newest{os.DirFS(dir), f.Settings.Weather.SkipLines}
 		l.weather(f) // whatever may be wrong in them

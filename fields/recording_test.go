@@ -220,6 +220,77 @@ station.csv:2:22: Rain: disagrees with weather.csv, which has 12 on 2025-06-06 (
 	}
 }
 
+// Days taken over by mistake are taken back: the season is as if they had never
+// been, and nothing is erased. They can be taken over again.
+func TestUndoImportedWeather(t *testing.T) {
+	dir := smallDir(t, "farm.toml", "[prices]", "[imports.weather]\ncolumns = { date = \"Day\", tmax_f = \"Hi\", tmin_f = \"Lo\", rain_in = \"Rain\" }\n\n[prices]")
+	season := func() string { text, _, _ := totals(t, dir); return text }
+	bring := func(text string) *Recording {
+		t.Helper()
+		r, problems := OpenRecording(dir)
+		if len(problems) > 0 {
+			t.Fatal(problems)
+		}
+		var taken records.Taken
+		if _, err := r.ImportWeather(context.Background(), "station.csv", []byte(text), recorded, false, &taken); err != nil || taken.New != 1 {
+			t.Fatal(taken, err)
+		}
+		return r
+	}
+	path := filepath.Join(dir, WeatherFile)
+	read := func() string {
+		t.Helper()
+		text, err := os.ReadFile(path)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return string(text)
+	}
+	// The last day of the small farm is no longer the last: its gap is filled.
+	all := read()
+	gap := strings.Replace(all, "2025-06-05,", "# 2025-06-05,", 1)
+	if gap == all {
+		t.Fatal("no row of 5 June")
+	}
+	if err := os.WriteFile(path, []byte(gap), 0o666); err != nil {
+		t.Fatal(err)
+	}
+	before := season()
+	r := bring("Day,Hi,Lo,Rain\n2025-06-05,90,55,2\n")
+	with, wrong := season(), read()
+	if with == before {
+		t.Fatal("the day taken over makes no difference")
+	}
+	takeBack(t, r)
+	if got := season(); got != before {
+		t.Errorf("taken back:\n%s\nwant\n%s", got, before)
+	}
+	if read() != wrong {
+		t.Error("undo touched weather.csv")
+	}
+	r = bring("Day,Hi,Lo,Rain\n2025-06-05,90,55,2\n") // the same once more, which counts
+	if got := season(); got != with {
+		t.Errorf("taken over again:\n%s\nwant\n%s", got, with)
+	}
+	takeBack(t, r)
+	if got := season(); got != before {
+		t.Error("the second time it cannot be taken back")
+	}
+	// A line whose row is gone would take back the next that reads alike.
+	if err := os.WriteFile(path, []byte(gap), 0o666); err != nil {
+		t.Fatal(err)
+	}
+	var taken records.Taken
+	_, err := r.ImportWeather(context.Background(), "station.csv", []byte("Day,Hi,Lo,Rain\n2025-06-05,90,55,2\n"), recorded, false, &taken)
+	if want := "records/undone.csv:2: takes back a row that reads like this one and is not in weather.csv any more"; err == nil || !strings.Contains(err.Error(), want) {
+		t.Errorf("got  %v\nwant %s", err, want)
+	}
+	f, problems := Load(dir)
+	if len(problems) > 0 || !strings.Contains(f.Doubts.Error(), "undone.csv:2:30: row: no row of weather.csv reads like this") {
+		t.Errorf("%v\n%v", problems, f.Doubts)
+	}
+}
+
 // Hours of the day on which the clocks are put back, one of them twice.
 func TestImportHourlyWeather(t *testing.T) {
 	dir := smallDir(t,

@@ -280,6 +280,9 @@ func (d *desk) received(r records.Receipt, err error) error {
 	return nil
 }
 
+// mostTold is how many rows are told one by one.
+const mostTold = 20
+
 // told says where rows are, or where they would be.
 func (d *desk) told(f recordFlags, r records.Receipt) {
 	file := filepath.Join(d.p.common.farm, filepath.FromSlash(r.File))
@@ -288,10 +291,9 @@ func (d *desk) told(f recordFlags, r records.Receipt) {
 		return
 	}
 	fmt.Fprintf(d.p.stdout, "dry run: nothing was written; %s would get\n", file)
-	const most = 20
 	for i, line := range r.Lines {
-		if i == most {
-			fmt.Fprintf(d.p.stdout, "  (and %d more)\n", len(r.Lines)-most)
+		if i == mostTold {
+			fmt.Fprintf(d.p.stdout, "  (and %d more)\n", len(r.Lines)-i)
 			break
 		}
 		fmt.Fprintln(d.p.stdout, "  "+line)

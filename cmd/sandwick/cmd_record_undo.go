@@ -4,7 +4,6 @@ package main
 import (
 	"errors"
 	"fmt"
-	"path"
 	"strings"
 
 	"sandwick/et/input"
@@ -15,13 +14,15 @@ import (
 
 const undoLong = `Take rows back. Nothing is erased: the row stays in its file, a line in records/undone.csv
 says that it no longer counts, and everything is reckoned without it. Rows written by
-hand can be taken back too. To put a row back, record it again.
+hand can be taken back too, and days of weather.csv: an import of weather is undone like
+any record. To put a row back, record it again.
 
 Forms:
   sandwick record undo                       what was recorded last
   sandwick record undo rain                  the last row of the rain that counts
   sandwick record undo rain 2025-06-12       the row in which all these words stand
-  sandwick record undo pass --line 14        the row of this line`
+  sandwick record undo pass --line 14        the row of this line
+  sandwick record undo weather 2025-06-12    a day of weather.csv`
 
 // recordKinds are the kinds of record as they are called here, with their files.
 var recordKinds = []struct{ kind, file string }{
@@ -37,9 +38,9 @@ var recordKinds = []struct{ kind, file string }{
 func (p *program) recordUndoCommand() *cobra.Command {
 	var f recordFlags
 	line := 0
-	kinds := make([]string, len(recordKinds))
-	for i, k := range recordKinds {
-		kinds[i] = k.kind
+	kinds := []string{"weather"}
+	for _, k := range recordKinds {
+		kinds = append(kinds, k.kind)
 	}
 	cmd := &cobra.Command{
 		Use:       "undo [KIND [WORDS...]]",
@@ -59,6 +60,9 @@ func (p *program) recordUndoCommand() *cobra.Command {
 						file = k.file
 					}
 				}
+				if args[0] == "weather" || args[0] == records.WeatherFile {
+					file = records.WeatherFile
+				}
 				if file == "" {
 					return unknownName("record", args[0], kinds)
 				}
@@ -68,10 +72,6 @@ func (p *program) recordUndoCommand() *cobra.Command {
 			choose := func(s *records.Standing) ([]records.Row, error) {
 				if file == "" {
 					rows, _, err := s.Last()
-					var elsewhere *records.ElsewhereError
-					if errors.As(err, &elsewhere) {
-						return nil, &failure{err, "rows of " + elsewhere.File + " are mended or taken out in the file itself; what was recorded before is taken back by its kind, like `record undo rain`"}
-					}
 					if err != nil {
 						return nil, &failure{err, "name the row: `sandwick record undo --help` tells how"}
 					}
@@ -90,8 +90,12 @@ func (p *program) recordUndoCommand() *cobra.Command {
 			if err := d.received(receipt, err); err != nil {
 				return err
 			}
-			for _, r := range rows {
-				fmt.Fprintf(p.stdout, "no longer counts: %s:%d: %s\n", path.Join(records.Dir, r.File), r.Line, r.Text)
+			for i, r := range rows {
+				if i == mostTold {
+					fmt.Fprintf(p.stdout, "  (and %d more)\n", len(rows)-i)
+					break
+				}
+				fmt.Fprintf(p.stdout, "no longer counts: %s:%d: %s\n", records.Place(r.File), r.Line, r.Text)
 			}
 			d.told(f, receipt)
 			return nil
@@ -106,7 +110,7 @@ func (p *program) recordUndoCommand() *cobra.Command {
 // chosen finds the one row that is meant: the last, or that of a line, or the
 // one in which all words stand.
 func chosen(s *records.Standing, file string, words []string, line int) ([]records.Row, error) {
-	full := path.Join(records.Dir, file)
+	full := records.Place(file)
 	var rows []records.Row
 	var row records.Row
 	ok := true

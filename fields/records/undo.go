@@ -43,9 +43,25 @@ func Files() []string {
 	return names
 }
 
-// Rows are the rows of a file that count, in the order of the file, those with
+// canTakeBack tells of a file that its rows can be taken back.
+func canTakeBack(file string) bool {
+	return file == WeatherFile || slices.Contains(Files(), file)
+}
+
+// Place is a file whose rows can be taken back, in the farm folder.
+func Place(file string) string {
+	if file == WeatherFile {
+		return file
+	}
+	return path.Join(Dir, file)
+}
+
+// Rows are the rows of a file, one of Files or WeatherFile, that count, in the order of the file, those with
 // a problem of their own included, as far as they can be read.
 func (s *Standing) Rows(file string) []Row {
+	if file == WeatherFile {
+		return s.w.weatherRows()
+	}
 	b, ok := bookOf(file)
 	if !ok {
 		panic("records: no file " + file)
@@ -68,7 +84,10 @@ func (s *Standing) rows(b *book, rd *reader) []Row {
 // be fewer than count, but the last of them. sure are the lines from which on no row
 // is like one that was not read. It is not ok where nothing can be told.
 func (s *Standing) recent(file string) (rows []Row, sure int, ok bool) {
-	b, _ := bookOf(file)
+	b, ok := bookOf(file)
+	if !ok {
+		return nil, 0, false
+	}
 	full := path.Join(Dir, file)
 	part, ok := journal.ReadPart(s.w.Dir, full)
 	if !ok {
@@ -120,25 +139,13 @@ func (s *Standing) At(file string, line int) (Row, bool) {
 	return Row{}, false
 }
 
-// ElsewhereError tells that what was recorded last went into a file whose rows
-// cannot be taken back by naming them.
-type ElsewhereError struct{ What, File string }
-
-func (e *ElsewhereError) Error() string {
-	return fmt.Sprintf("what was recorded last, %s, went into %s, of which nothing can be taken back here", e.What, e.File)
-}
-
 // Last are the rows recorded last, by this program, that were not taken back
 // yet, and what they were. It is an error when there are none or when they no
-// longer stand as they were recorded, and an [ElsewhereError] when they are no
-// records.
+// longer stand as they were recorded.
 func (s *Standing) Last() ([]Row, string, error) {
 	for _, done := range s.last {
-		if len(done.Rows) == 0 && slices.Contains(Files(), done.File) {
+		if len(done.Rows) == 0 || !canTakeBack(done.File) {
 			continue // taken back by name
-		}
-		if !slices.Contains(Files(), done.File) {
-			return nil, "", &ElsewhereError{done.What, done.File}
 		}
 		standing, _, _ := s.recent(done.File)
 		rows := lastOf(standing, done.Rows)
@@ -146,7 +153,7 @@ func (s *Standing) Last() ([]Row, string, error) {
 			rows = lastOf(s.Rows(done.File), done.Rows)
 		}
 		if len(rows) < len(done.Rows) {
-			return nil, "", fmt.Errorf("what was recorded last, %s, no longer stands in %s as it was recorded", done.What, path.Join(Dir, done.File))
+			return nil, "", fmt.Errorf("what was recorded last, %s, no longer stands in %s as it was recorded", done.What, Place(done.File))
 		}
 		return rows, done.What, nil
 	}
@@ -212,7 +219,7 @@ func without(last []journal.Done, rows []Row) []journal.Done {
 			}
 		}
 	}
-	return slices.DeleteFunc(out, func(d journal.Done) bool { return len(d.Rows) == 0 && slices.Contains(Files(), d.File) })
+	return slices.DeleteFunc(out, func(d journal.Done) bool { return len(d.Rows) == 0 })
 }
 
 func (w *Writer) undoBatch(rows []Row, now time.Time, note string) *Batch {

@@ -1,4 +1,4 @@
-// records/undone.csv: rows of the other files that were taken back. Nothing is
+// records/undone.csv: rows of the other files, and of weather.csv, that were taken back. Nothing is
 // erased: the row stays in its file, and a line in undone.csv says that it no
 // longer counts. The row is named by what stands in it, as in
 //
@@ -36,13 +36,22 @@ func (u undoneRows) takes(row any) bool {
 	if len(u) == 0 {
 		return false
 	}
-	key := rowKey(row)
+	return u.takesKey(rowKey(row))
+}
+
+func (u undoneRows) takesKey(key string) bool {
 	lines := u[key]
 	if len(lines) == 0 {
 		return false
 	}
 	u[key] = lines[1:]
 	return true
+}
+
+// swallows is the problem with a line of undone.csv whose row is gone, and that would
+// take back a new one.
+func swallows(line input.Cell, file string) input.Problem {
+	return input.Problem{Pos: line.Pos.WholeLine(), Msg: "takes back a row that reads like this one and is not in " + file + " any more; it would take back this one: take that line out first"}
 }
 
 // rowKey is what a row is known by: its cells, with their columns.
@@ -99,14 +108,8 @@ func (rd *reader) readUndone() {
 			return
 		}
 		name := row.File.Value()
-		if _, known := bookOf(name); !known || name == UndoneFile {
-			names := []string{}
-			for i := range books {
-				if books[i].name != UndoneFile {
-					names = append(names, books[i].name)
-				}
-			}
-			*ps = append(*ps, row.File.Problem("no file of records has this name"+input.NearestHint(name, names)))
+		if !canTakeBack(name) {
+			*ps = append(*ps, row.File.Problem("no file of records has this name"+input.NearestHint(name, append(Files(), WeatherFile))))
 			return
 		}
 		if rd.undone[name] == nil {

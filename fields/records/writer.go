@@ -27,6 +27,8 @@ type Writer struct {
 	Dir  string
 	Farm *Farm
 	US   bool // units of a file that is not there yet
+	// WeatherSkip is how many lines come before the header of weather.csv.
+	WeatherSkip int
 
 	least int // of a file's end that is read, bytes; 0: leastBytes
 }
@@ -294,7 +296,7 @@ func (w *Writer) swallowed(b *book, text []byte, d *draft, about []string) input
 	var ps input.Problems
 	for _, key := range d.Keys {
 		if lines := all.left[key]; len(lines) > 0 {
-			ps.Add(lines[0].Pos.WholeLine(), "", "", "takes back a row that reads like this one and is not in %s any more; it would take back this one: take that line out first", b.name)
+			ps = append(ps, swallows(lines[0], b.name))
 		}
 	}
 	return ps
