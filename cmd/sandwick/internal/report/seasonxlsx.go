@@ -36,6 +36,7 @@ type xcol struct {
 type book struct {
 	file   *excelize.File
 	styles map[look]int
+	sheets int
 	err    error
 }
 
@@ -80,7 +81,11 @@ func (b *book) sheet(name string, cols []xcol, rows [][]any, bold func(row int) 
 		return
 	}
 	f := b.file
-	if _, err := f.NewSheet(name); err != nil {
+	// The sheet that a new workbook has is the first. To take it away afterwards, or
+	// to say which is shown, would have all that was written read again.
+	if b.sheets++; b.sheets == 1 {
+		b.note(f.SetSheetName(f.GetSheetName(0), name))
+	} else if _, err := f.NewSheet(name); err != nil {
 		b.note(err)
 		return
 	}
@@ -169,8 +174,6 @@ func (p *Season) WriteXLSX(w io.Writer, s units.System) error {
 	p.dailySheet(b, s)
 	p.noteSheet(b, s)
 	if b.err == nil {
-		b.note(b.file.DeleteSheet("Sheet1"))
-		b.file.SetActiveSheet(0)
 		b.note(b.file.SetDocProps(&excelize.DocProperties{Title: p.Farm + ": water books", Creator: "sandwick"}))
 	}
 	if b.err != nil {
