@@ -69,7 +69,8 @@ type SeasonWater struct {
 // SeasonGround is where the water went on some ground; depths are means over it.
 type SeasonGround struct {
 	AreaM2        Number `json:"area_m2" csv:"area_m2"`
-	GrossMM       Number `json:"irrigation_gross_mm" csv:"irrigation_gross_mm"`
+	WithdrawnMM   Number `json:"withdrawn_mm" csv:"withdrawn_mm"`               // what was withdrawn for it: by the meter where there is one
+	GrossMM       Number `json:"irrigation_gross_mm" csv:"irrigation_gross_mm"` // by hours × flow, as the soil's books go
 	NetMM         Number `json:"irrigation_net_mm" csv:"irrigation_net_mm"`
 	SprayMM       Number `json:"spray_loss_mm" csv:"spray_loss_mm"`
 	RainMM        Number `json:"rain_mm" csv:"rain_mm"`
@@ -376,7 +377,7 @@ func newLand(b *books.Books, e *books.Entry, area, tolerance float64, days int) 
 	w := newWater(&e.Drawn, tolerance)
 	w.Estimated = append(w.Estimated, estimatedGround(b, e)...)
 	return Land{w, SeasonGround{
-		AreaM2: Number(area), GrossMM: mm(g.GrossM3), NetMM: mm(g.NetM3), SprayMM: mm(g.SprayM3), RainMM: mm(g.RainM3),
+		AreaM2: Number(area), WithdrawnMM: mm(e.M3), GrossMM: mm(g.GrossM3), NetMM: mm(g.NetM3), SprayMM: mm(g.SprayM3), RainMM: mm(g.RainM3),
 		EffectiveMM: mm(g.EffectiveM3), ETMM: mm(g.ETM3), ETcMM: mm(g.ETcM3), UpfluxMM: mm(g.UpfluxM3),
 		PercolationMM: mm(g.PercM3), BelowMM: mm(g.BelowM3), RunoffMM: mm(g.RunoffM3), CorrectionMM: mm(g.CorrectM3),
 		StorageMM: mm(g.StorageM3), ClosureMM: Number(1000 * g.ClosureM3() / area), StressDays: Number(g.StressM2Days / area),
@@ -555,7 +556,7 @@ func (s *Season) monthDays(m int) (from, to Day) {
 // noGround is a row without ground: nothing in its cells.
 func noGround() SeasonGround {
 	n := Number(math.NaN())
-	return SeasonGround{n, n, n, n, n, n, n, n, n, n, n, n, n, n, n, n, n, n, n, n, n, n, n, n, n, n, n}
+	return SeasonGround{n, n, n, n, n, n, n, n, n, n, n, n, n, n, n, n, n, n, n, n, n, n, n, n, n, n, n, n}
 }
 
 // Keep leaves only the wells and fields that pass the test; the totals stay those

@@ -41,6 +41,9 @@ func estimatedWater(d *books.Drawn) Names {
 func estimatedGround(b *books.Books, e *books.Entry) Names {
 	g := &e.Ground
 	var m marks
+	if e.EstimatedM3() > hair*max(1, e.M3) {
+		m.add("withdrawn_mm", e.M3)
+	}
 	m.add("irrigation_gross_mm", g.GrossM3)
 	m.add("irrigation_net_mm", g.NetM3)
 	m.add("spray_loss_mm", g.SprayM3)

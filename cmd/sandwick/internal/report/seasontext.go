@@ -244,13 +244,13 @@ func (p *Season) writeSkipped(b *strings.Builder, s units.System) {
 	b.WriteString("  spray: lost on the way to the ground; effective: of the rain; from below: upflux less percolation\n")
 	b.WriteString("\nWHAT EACH FIELD TOOK, AND WHAT LEAVING GROUND ALONE SAVED\n")
 	v := units.Withdrawal.Unit(s)
-	t := table.New(table.Words("field"), table.Numbers("withdrawn", v),
+	t := table.New(table.Words("field"), table.Numbers("withdrawn", v), table.Numbers("depth", d),
 		table.Numbers("pumped", "h"), table.Numbers("cost", ""), table.Numbers("tours", ""), table.Numbers("skipped", "%"),
 		table.Numbers("saved", v), table.Numbers("saved", ""), table.Numbers("N brought", units.Mass.Unit(s)), table.Numbers("N lost", units.Mass.Unit(s)))
 	t.Indent = 2
 	row := func(name string, l *Land, tours string) {
 		t.Row(name, mark(units.Withdrawal.Format(s, float64(l.M3)), l.Estimated.has("withdrawn_m3")),
-			p.hours(&l.SeasonWater, s), p.cost(&l.SeasonWater), tours,
+			l.depth(s, l.WithdrawnMM, "withdrawn_mm"), p.hours(&l.SeasonWater, s), p.cost(&l.SeasonWater), tours,
 			units.Number(100*float64(l.SkippedM2)/float64(l.ToursM2), 0),
 			mark(units.Withdrawal.Format(s, float64(l.SavedM3)), l.Estimated.has("saved_m3")), mark(p.money(l.SavedCost), l.Estimated.has("saved_cost")),
 			mark(units.Mass.Format(s, float64(l.NitrateKg)), l.Estimated.has("nitrogen_brought_kg")),
@@ -264,6 +264,7 @@ func (p *Season) writeSkipped(b *strings.Builder, s units.System) {
 		row("farm", &p.Total.Land, "")
 	}
 	b.WriteString(t.String())
+	b.WriteString("  depth: what was withdrawn, over the ground; gross above is by the flow in farm.toml, net with it\n")
 }
 
 func (p *Season) writeCuts(b *strings.Builder, s units.System) {

@@ -261,7 +261,7 @@ func (p *Season) groundCols(s units.System) []xcol {
 	d := "(" + units.Depth.Unit(s) + ")"
 	cols := []xcol{{"area (" + units.Area.Unit(s) + ")", "#,##0.00", 10}}
 	for _, name := range []string{
-		"irrigation gross", "irrigation net", "spray loss", "rain", "effective rain TR-21", "ET", "ETc without stress", "upflux, estimated", "percolation", "net from below",
+		"withdrawn", "irrigation gross by hours x flow", "irrigation net", "spray loss", "rain", "effective rain TR-21", "ET", "ETc without stress", "upflux, estimated", "percolation", "net from below",
 		"runoff", "probe corrections", "change of storage", "does not close by", "of ET: weather estimated", "of ET: no weather measured", "of rain: station, no gauge", "of rain: forecast",
 	} {
 		format := "#,##0.000"
@@ -278,7 +278,7 @@ func (p *Season) groundCols(s units.System) []xcol {
 func (g *SeasonGround) cells(s units.System) []any {
 	row := []any{units.Area.Value(s, float64(g.AreaM2))}
 	for _, mm := range []Number{
-		g.GrossMM, g.NetMM, g.SprayMM, g.RainMM, g.EffectiveMM, g.ETMM, g.ETcMM, g.UpfluxMM, g.PercolationMM, g.BelowMM,
+		g.WithdrawnMM, g.GrossMM, g.NetMM, g.SprayMM, g.RainMM, g.EffectiveMM, g.ETMM, g.ETcMM, g.UpfluxMM, g.PercolationMM, g.BelowMM,
 		g.RunoffMM, g.CorrectionMM, g.StorageMM, g.ClosureMM, g.FilledETMM, g.CarriedETMM, g.StationRainMM, g.GuessedRainMM,
 	} {
 		row = append(row, units.Depth.Value(s, float64(mm)))
