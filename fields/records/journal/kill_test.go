@@ -70,7 +70,7 @@ func writer() {
 			os.Exit(1)
 		}
 		rows := fmt.Sprintf("%s,%d,a\n%s,%d,\"b, quoted\"\n", name, i, name, i)
-		if err := j.Append(book, "\n", rows, &Done{What: name, File: book, Rows: []string{strconv.Itoa(i)}}, nil); err != nil {
+		if err := j.Append(book, "\n", rows, &Done{What: name, File: book, Rows: []string{strconv.Itoa(i)}}, &Mark{Offset: int64(len("who,n,part\n")), Line: 1}); err != nil {
 			fmt.Println("error", err)
 			os.Exit(1)
 		}
@@ -155,7 +155,7 @@ func TestKilled(t *testing.T) {
 	rnd := rand.New(rand.NewPCG(seed, 1))
 	dir := farm(t, "who,n,part\n")
 	confirmed := map[string]int{}
-	torn, total := 0, 0
+	torn, total, parts := 0, 0, 0
 	for round := range rounds {
 		name := fmt.Sprint("w", round)
 		var env []string
@@ -188,9 +188,16 @@ func TestKilled(t *testing.T) {
 			t.Fatal(err)
 		}
 		checkBook(t, string(seen), confirmed)
+		// So too by the mark, where there is one: all that follows it.
+		if p, ok := ReadPart(dir, book); ok {
+			parts++
+			if got := string(p.Head) + string(p.Rest); got != string(seen) {
+				t.Fatalf("seed %d, round %d: by the mark ...%q, a reader sees ...%q", seed, round, got[max(0, len(got)-80):], seen[max(0, len(seen)-80):])
+			}
+		}
 	}
-	if torn == 0 || total < rounds {
-		t.Fatalf("seed %d: %d torn ends and %d confirmed additions in %d rounds: the test did not test", seed, torn, total, rounds)
+	if torn == 0 || total < rounds || parts == 0 {
+		t.Fatalf("seed %d: %d torn ends, %d read by the mark and %d confirmed additions in %d rounds: the test did not test", seed, torn, parts, total, rounds)
 	}
 	j, err := Open(context.Background(), dir) // mends the last
 	if err != nil {
