@@ -213,7 +213,7 @@ func (b *board) ground(i int, net []float64, from, to *ledger) {
 	to.sum = 0
 	for s := range to.cost {
 		row := net[s*days : (s+1)*days]
-		if from != nil && slices.Equal(row, from.row[s*days:(s+1)*days]) {
+		if from != nil && slices.EqualFunc(row, from.row[s*days:(s+1)*days], sameWater) {
 			to.cost[s] = from.cost[s]
 		} else if len(tr.kindOf[s]) > 0 {
 			to.cost[s] = tr.cost(s, row)
@@ -223,6 +223,10 @@ func (b *board) ground(i int, net []float64, from, to *ledger) {
 	}
 	copy(to.row, net)
 }
+
+// sameWater leaves out what rounding makes of the same azimuths, so that a farm
+// turned takes the same work.
+func sameWater(a, b float64) bool { return math.Abs(a-b) < drop/1e6 }
 
 func (f *flown) copyFrom(o *flown) {
 	leave := append(f.leave[:0], o.leave...)

@@ -126,10 +126,11 @@ func planWell(ctx context.Context, p *Problem, k int, g grid) part {
 	}
 	pl := newPlanner(ctx, w)
 	pl.grid = g
-	for i := range w.machs {
-		pl.ready(i, newOutlook(w, &w.machs[i]))
+	if by := w.joining(); by > 1 {
+		pl.join(by)
+	} else {
+		pl.search()
 	}
-	pl.search()
 	pl.improve()
 	out := part{passes: pl.best.passes(), tried: pl.tried, timedOut: pl.timedOut(), expected: pl.expected, bound: w.bound()}
 	out.passes = w.known(out.passes)
@@ -177,6 +178,7 @@ type planner struct {
 	best     *draft
 	bestCost float64
 	seeds    []*draft // plans to begin the improvement with
+	joined   [][]job  // instead of them: plans of the farm with slices joined
 	grid     grid
 	expected *Expected
 	pol      []policy
@@ -204,6 +206,13 @@ func (pl *planner) ready(i int, o *outlook) {
 	pl.pol[i] = policy{cw: true, pace: pl.base[i] * usualPace, deep: usualDeep}
 }
 
+// start prepares all machines.
+func (pl *planner) start() {
+	for i := range pl.w.machs {
+		pl.ready(i, newOutlook(pl.w, &pl.w.machs[i]))
+	}
+}
+
 // How a plan is built that the search begins with: the pace as a multiple of a
 // usual trip, and how much a refill is favoured.
 const (
@@ -215,6 +224,7 @@ func (pl *planner) timedOut() bool { return pl.ctx.Err() != nil }
 
 // search builds a plan by each of a few policies and keeps the cheapest.
 func (pl *planner) search() {
+	pl.start()
 	pl.attempt()
 	for i := range pl.pol {
 		keep := pl.pol[i]

@@ -400,38 +400,49 @@ func TestPlanAlwaysFeasible(t *testing.T) {
 	}
 }
 
-// Turned by any number of slices, the farm gets the same plan, turned.
+// turned is a farm with all that stands on it turned clockwise by so many slices.
+func turned(p Problem, by int) Problem {
+	p.Machines = slices.Clone(p.Machines)
+	for i := range p.Machines {
+		m := &p.Machines[i]
+		turn := func(a pivot.Azimuth) pivot.Azimuth { return (a + pivot.Azimuth(float64(by)*m.SliceDeg)).Norm() }
+		n := len(m.SliceM2)
+		m.ArmDeg = turn(m.ArmDeg)
+		if m.Stops != nil {
+			m.Stops = &pivot.Arc{From: turn(m.Stops.From), To: turn(m.Stops.To)}
+		}
+		m.EndGunArcs = slices.Clone(m.EndGunArcs)
+		for k, arc := range m.EndGunArcs {
+			m.EndGunArcs[k] = pivot.Arc{From: turn(arc.From), To: turn(arc.To)}
+		}
+		m2 := make([]float64, n)
+		for s, a := range m.SliceM2 {
+			m2[(s+by)%n] = a
+		}
+		m.SliceM2 = m2
+		m.Cells = slices.Clone(m.Cells)
+		for k := range m.Cells {
+			m.Cells[k].Slice = (m.Cells[k].Slice + by) % n
+		}
+	}
+	return p
+}
+
+// Turned by any number of slices, the farm gets the same plan, turned: farms of
+// few slices, and of so many that the search joins them.
 func TestPlanRotation(t *testing.T) {
 	loc := central(t)
-	for seed := range uint64(7) {
+	for seed := range uint64(9) {
 		rng := rand.New(rand.NewPCG(seed, 2))
-		p := randomFarm(t, rng, loc)
-		turn := 30 * (1 + rng.IntN(11))
-		q := p
-		q.Machines = slices.Clone(p.Machines)
-		by := func(a pivot.Azimuth) pivot.Azimuth { return (a + pivot.Azimuth(turn)).Norm() }
-		for i := range q.Machines {
-			m := &q.Machines[i]
-			m.ArmDeg = by(m.ArmDeg)
-			if m.Stops != nil {
-				m.Stops = &pivot.Arc{From: by(m.Stops.From), To: by(m.Stops.To)}
-			}
-			arcs := slices.Clone(m.EndGunArcs)
-			for k := range arcs {
-				arcs[k] = pivot.Arc{From: by(arcs[k].From), To: by(arcs[k].To)}
-			}
-			m.EndGunArcs = arcs
-			m2 := make([]float64, 12)
-			for s, a := range m.SliceM2 {
-				m2[(s+turn/30)%12] = a
-			}
-			m.SliceM2 = m2
-			m.Cells = slices.Clone(m.Cells)
-			for k := range m.Cells {
-				m.Cells[k].Slice = (m.Cells[k].Slice + turn/30) % 12
-			}
+		var p Problem
+		if seed < 7 {
+			p = randomFarm(t, rng, loc)
+		} else {
+			p = farm(loc, 10, circle72(t, "A", seed), circle72(t, "B", seed+10))
 		}
-		a, b := checked(t, p), checked(t, q)
+		by := 1 + rng.IntN(len(p.Machines[0].SliceM2)-1)
+		turn := pivot.Azimuth(float64(by) * p.Machines[0].SliceDeg)
+		a, b := checked(t, p), checked(t, turned(p, by))
 		if len(a.Passes) != len(b.Passes) {
 			t.Errorf("seed %d: %d passes, turned %d", seed, len(a.Passes), len(b.Passes))
 			continue
@@ -445,7 +456,7 @@ func TestPlanRotation(t *testing.T) {
 			}
 			for k := range x.Legs {
 				u, v := &x.Legs[k], &y.Legs[k]
-				if d := by(u.ToDeg).Clockwise(v.ToDeg); min(d, 360-d) > 1e-6 || u.Water != v.Water || math.Abs(u.TimerPct-v.TimerPct) > 1e-9 {
+				if d := (u.ToDeg + turn).Norm().Clockwise(v.ToDeg); min(d, 360-d) > 1e-6 || u.Water != v.Water || math.Abs(u.TimerPct-v.TimerPct) > 1e-9 {
 					t.Errorf("seed %d: pass %d leg %d differs", seed, i, k)
 				}
 			}

@@ -14,26 +14,33 @@ import (
 
 // The search is bounded by work done, not by time, so that the same problem gives
 // the same plan: stations passed and slices looked at. Each machine gets its
-// share, more where many share a well, for there is more to choose from; small
-// farms get more, where it takes no time.
+// share, more where many share a well, for there is more to choose from; farms of
+// few slices get more, where it takes no time.
 const (
 	machineWork = 380_000
-	mostWork    = 4 * machineWork // of one machine, however many there are
-	smallWork   = 5_000_000       // for smallSlices, and by their square less for more
+	joinedWork  = 200_000   // on the farm with slices joined
+	partedWork  = 200_000   // on the farm itself after that
+	mostShares  = 4         // of one machine, however many there are
+	smallWork   = 5_000_000 // for smallSlices, and by their square less for more
 	smallSlices = 8
 )
 
 func (w *world) searchWork() int {
-	n, slots := len(w.machs), 0
+	slots := 0
 	for i := range w.machs {
 		slots += w.machs[i].n
 	}
 	share := float64(smallSlices) / float64(max(slots, smallSlices))
-	each := machineWork
+	return max(w.shares(machineWork), int(smallWork*share*share))
+}
+
+// shares is the work for all machines, each of which gets so much.
+func (w *world) shares(each int) int {
+	n := len(w.machs)
 	if n > 2 {
-		each = min(machineWork*n*4/5, mostWork)
+		each = min(each*n*4/5, mostShares*each)
 	}
-	return max(n*each, int(smallWork*share*share))
+	return n * each
 }
 
 // grid is what the search chooses from. A panel takes no other timers than it
@@ -44,7 +51,7 @@ type grid struct {
 }
 
 // maxTimers is how many timers the legs of one job choose from.
-const maxTimers = 10
+const maxTimers = 6
 
 // searcher improves one plan.
 type searcher struct {
@@ -61,6 +68,7 @@ type searcher struct {
 	turns [][]float64 // by well machine: hours at which the price changes
 	light bool        // only changes that cost little to try
 	fine  bool        // try jobs at more hours
+	rough bool        // leave all that is costly to another search
 	limit int
 	reach float64 // cost that plans on the way to a better one are held against
 }
@@ -79,20 +87,40 @@ func newSearcher(pl *planner) *searcher {
 func (pl *planner) improve() {
 	x := newSearcher(pl)
 	x.limit = pl.w.searchWork()
-	// What policies have built, rounds without end, and nothing: the cheapest first.
-	begin := []known{{}}
-	for _, d := range pl.seeds {
-		begin = append(begin, known{jobs: x.panel(x.jobsOf(d))})
+	begin := pl.joined
+	if begin == nil {
+		begin = x.beginnings()
+	} else {
+		x.limit = pl.w.shares(partedWork)
 	}
-	for _, jobs := range x.rounds() {
-		begin = append(begin, known{jobs: jobs})
+	if !x.explore(begin) {
+		return // there is no time at all
 	}
-	for k := range begin {
-		s, ok := x.run(begin[k].jobs, nil, 0)
+	x.hurry()
+	x.hedge()
+	x.smooth()
+	pl.best, pl.bestCost = x.draftOf(x.best), x.best.total
+}
+
+// beginnings are what policies have built, rounds without end, and nothing.
+func (x *searcher) beginnings() [][]job {
+	out := [][]job{nil}
+	for _, d := range x.seeds {
+		out = append(out, x.panel(x.jobsOf(d)))
+	}
+	return append(out, x.rounds()...)
+}
+
+// explore finds the cheapest plan it can from some beginnings; false if there
+// is no time for any.
+func (x *searcher) explore(beginnings [][]job) bool {
+	var begin []known
+	for _, jobs := range beginnings {
+		s, ok := x.run(jobs, nil, 0)
 		if !ok {
-			return // there is no time at all
+			return false
 		}
-		begin[k].total = s.total
+		begin = append(begin, known{jobs, s.total})
 		x.drop(s)
 	}
 	begin = cheapest(begin)
@@ -106,24 +134,23 @@ func (pl *planner) improve() {
 		ends = append(ends, x.known())
 	}
 	if len(ends) == 0 {
-		return
+		return false
 	}
-	x.light = false
 	ends = cheapest(ends)
 	x.back(ends[0])
-	x.descend()
-	ends[0] = x.known()
-	for _, k := range begin[1:] {
-		if x.work > x.limit/3 || !x.from(k.jobs) {
-			break
+	if !x.rough {
+		x.light = false
+		x.descend()
+		ends[0] = x.known()
+		for _, k := range begin[1:] {
+			if x.work > x.limit/3 || !x.from(k.jobs) {
+				break
+			}
+			ends = append(ends, x.known())
 		}
-		ends = append(ends, x.known())
 	}
 	x.anneal(ends)
-	x.hurry()
-	x.hedge()
-	x.smooth()
-	pl.best, pl.bestCost = x.draftOf(x.best), x.best.total
+	return true
 }
 
 // known is a plan to come back to.
@@ -218,6 +245,14 @@ func (x *searcher) nearest(set uint16) uint16 {
 		}
 	}
 	return best
+}
+
+// faster is the slowest timer of the grid that is not slower than set.
+func (x *searcher) faster(set uint16) uint16 {
+	if at, _ := slices.BinarySearch(x.grid.timers, set); at < len(x.grid.timers) {
+		return x.grid.timers[at]
+	}
+	return set
 }
 
 // done tells that the work allowed is used up, or the time.
@@ -345,7 +380,7 @@ func (x *searcher) change(k int) bool {
 	if !x.light && (hit(x.merge(k)) || hit(x.swap(k)) || hit(x.split(k)) || hit(x.followTwice(k))) {
 		return true
 	}
-	return x.timers(k) || better
+	return !x.light && x.timers(k) || better
 }
 
 // starts are the hours at which job k might start instead, each once.
@@ -1099,7 +1134,7 @@ const sameTimer = 1.04
 // levelsFor lists the timers to choose from; false if none could do anything.
 func (x *searcher) levelsFor(m *mach, t *trees, j *job, st []station, own bool) bool {
 	x.levels = append(x.levels[:0], 0)
-	if x.grid.timers != nil {
+	if n := len(x.grid.timers); n > 0 && n <= maxTimers {
 		for i := len(x.grid.timers) - 1; i >= 0; i-- {
 			x.levels = append(x.levels, m.timerOf(x.grid.timers[i]))
 		}
@@ -1108,7 +1143,8 @@ func (x *searcher) levelsFor(m *mach, t *trees, j *job, st []station, own bool) 
 	x.wants = x.wants[:0]
 	want := func(mm, net100 float64) {
 		if mm > 0.5 {
-			x.wants = append(x.wants, m.setOf(min(max(ceilTimer(net100/mm), m.slowest), m.TimerMaxPct)))
+			set := m.setOf(min(max(ceilTimer(net100/mm), m.slowest), m.TimerMaxPct))
+			x.wants = append(x.wants, x.faster(set))
 		}
 	}
 	days := x.w.p.Days
