@@ -136,8 +136,12 @@ func (s *Status) Keep(field func(name string) bool) {
 	})
 }
 
-// mostZones is how many zones one screen holds; the rest are better off.
-const mostZones = 40
+// What one screen holds: zones, the rest being better off, and zones of which it is
+// told what makes their days a range.
+const (
+	mostZones   = 24
+	mostGoverns = 6
+)
 
 // WriteText prints the table.
 func (s *Status) WriteText(w io.Writer, u units.System) error {
@@ -189,6 +193,9 @@ func (s *Status) WriteText(w io.Writer, u units.System) error {
 	}
 	if estimated {
 		b.WriteString("* yesterday's weather was partly estimated\n")
+	}
+	if more := len(governs) - mostGoverns; more > 0 {
+		governs = append(governs[:mostGoverns], fmt.Sprintf("so of %s more; --json has all", count(more, "zone", "zones")))
 	}
 	writeGoverns(&b, governs)
 	writeList(&b, "Take note", Texts(s.Warnings, u))
