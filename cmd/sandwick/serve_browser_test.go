@@ -4,6 +4,7 @@ package main
 
 import (
 	"fmt"
+	"math"
 	"os"
 	"path/filepath"
 	"strings"
@@ -12,11 +13,13 @@ import (
 
 	"sandwick/cmd/sandwick/internal/browser"
 	"sandwick/cmd/sandwick/internal/guard"
+	"sandwick/cmd/sandwick/internal/starter"
 	"sandwick/fields"
 	"sandwick/fields/records"
 
 	"github.com/chromedp/chromedp"
 	"github.com/chromedp/chromedp/kb"
+	"github.com/paulmach/orb"
 )
 
 // await waits until an expression holds in the page, across page loads.
@@ -361,6 +364,74 @@ func TestServePrinted(t *testing.T) {
 		if n := browser.Pages(tab.Print(t, paper)); n != 1+3+1 {
 			t.Errorf("%s: %d sheets of paper, want a front, 3 pivots and the books", name, n)
 		}
+	}
+	quiet(t, tab, s)
+}
+
+// The first minutes with a phone: a farm fresh from init, its one zone given an
+// island by thumb, a corner of that dragged, and the plan with both.
+func TestServeFirstZonesByTouch(t *testing.T) {
+	tab := browser.Open(t)
+	dir := filepath.Join(t.TempDir(), "farm")
+	own := starter.Own{Name: "Reed Bottoms", Timezone: "America/Chicago", Center: orb.Point{-95.35, 44.33}, LengthM: 400, ElevationM: 323}
+	if _, err := own.Write(dir); err != nil {
+		t.Fatal(err)
+	}
+	s := serveFolder(t, dir, nil, guard.Times{})
+	tab.VisitByThumb(t, s.base+"/zones", 360, 760)
+	await(t, tab, "document.querySelector('.plane path.z-zone')")
+	click := func(text string) {
+		t.Helper()
+		if !browser.Eval[bool](t, tab, fmt.Sprintf("(() => { const b = [...document.querySelectorAll('button')].find(b => b.innerText === %q); if (b) b.click(); return !!b; })()", text)) {
+			t.Fatalf("no button says %q", text)
+		}
+	}
+	type place struct{ X, Y float64 }
+	at := func(x, y float64) place { // in parts of the reach from the pivot point, in the window
+		return browser.Eval[place](t, tab, fmt.Sprintf("(() => { const e = document.querySelector('.plane'); if (e.getBoundingClientRect().top < 60 || e.getBoundingClientRect().bottom > innerHeight) e.scrollIntoView({block: 'end'}); const p = new DOMPoint(400 * %g, -400 * %g).matrixTransform(e.getScreenCTM()); return {X: p.x, Y: p.y}; })()", x, y))
+	}
+	tap := func(x, y float64) {
+		p := at(x, y)
+		tab.Touch(t, [2]float64{p.X, p.Y})
+	}
+	click("Draw")
+	tap(-0.6, 0.3)
+	tap(0.1, 0.3)
+	tap(0.1, -0.3)
+	tap(-0.6, -0.3)
+	tap(-0.6, 0.3)
+	await(t, tab, "document.activeElement.id === 'zone-name'")
+	keys(t, tab, "Reed swale")
+	tabTo(t, tab, "#zone-table")
+	keys(t, tab, "2.5", kb.Tab)
+	click("Move corners")
+	from, mid, to := at(0.1, 0.3), at(0.3, 0.4), at(0.5, 0.5)
+	scrolled := browser.Eval[float64](t, tab, "scrollY")
+	tab.Touch(t, [2]float64{from.X, from.Y}, [2]float64{mid.X, mid.Y}, [2]float64{to.X, to.Y})
+	if y := browser.Eval[float64](t, tab, "scrollY"); y != scrolled {
+		t.Errorf("the page moved by %.0f px under the thumb that drags a corner", y-scrolled)
+	}
+	click("Save")
+	await(t, tab, "location.search === '?saved=yes'")
+	f, problems := fields.Load(dir)
+	if len(problems) > 0 {
+		t.Fatal(problems)
+	}
+	// A square of 0.7 by 0.6 reaches is 0.42 of them squared; its corner at
+	// (0.1, 0.3) moved to (0.5, 0.5) adds the two triangles of 0.5 x 0.7 x 0.2 and
+	// 0.5 x 0.6 x 0.4: 0.61.
+	for z := range f.Zones {
+		if got := f.ZoneAreaM2(z) / (400 * 400); f.Zones[z].Name == "Reed swale" && math.Abs(got-0.61) > 0.03 {
+			t.Errorf("Reed swale has %.3f of the reach squared, want 0.61", got)
+		}
+	}
+	if len(f.Zones) != 2 || math.Abs(f.ZoneAreaM2(0)+f.ZoneAreaM2(1)-math.Pi*400*400) > 0.002*math.Pi*400*400 {
+		t.Errorf("%d zones of %.0f m2, want two that fill the circle", len(f.Zones), f.ZoneAreaM2(0)+f.ZoneAreaM2(1))
+	}
+	tab.VisitByThumb(t, s.base+"/", 360, 760)
+	await(t, tab, "document.querySelector('.zones') && document.querySelector('main').innerText.includes('Reed swale')")
+	if w := browser.Eval[int64](t, tab, "document.documentElement.scrollWidth"); w > 360 {
+		t.Errorf("the plan is %d px wide", w)
 	}
 	quiet(t, tab, s)
 }

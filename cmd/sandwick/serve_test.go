@@ -59,10 +59,17 @@ func (l *logText) String() string {
 // serveDemo serves a copy of the demo farm on a free port of this machine.
 func serveDemo(t testing.TB, phrase *guard.Passphrase, times guard.Times) *served {
 	t.Helper()
-	s := &served{t: t, dir: t.TempDir(), log: &logText{}}
-	if err := os.CopyFS(s.dir, os.DirFS(filepath.Join("..", "..", "testdata", "demo"))); err != nil {
+	dir := t.TempDir()
+	if err := os.CopyFS(dir, os.DirFS(filepath.Join("..", "..", "testdata", "demo"))); err != nil {
 		t.Fatal(err)
 	}
+	return serveFolder(t, dir, phrase, times)
+}
+
+// serveFolder serves the farm in a folder.
+func serveFolder(t testing.TB, dir string, phrase *guard.Passphrase, times guard.Times) *served {
+	t.Helper()
+	s := &served{t: t, dir: dir, log: &logText{}}
 	p := testProgram(time.Date(2025, 7, 19, 11, 0, 0, 0, time.UTC))
 	p.common.farm = s.dir
 	p.stdin, p.stdout, p.stderr = strings.NewReader(""), io.Discard, io.Discard
@@ -461,6 +468,65 @@ func TestServeZones(t *testing.T) {
 	has(t, "an older map", text, "changed by somebody else")
 	if _, text := s.get(c, "/zones.geojson"); text != changed {
 		t.Error("zones.geojson is not the map")
+	}
+}
+
+// The command itself: it says where it listens, warns of a network's others, wants
+// the passphrase from them, and ends without a fault.
+func TestServeCommand(t *testing.T) {
+	dir := t.TempDir()
+	if err := os.CopyFS(dir, os.DirFS(filepath.Join("..", "..", "testdata", "demo"))); err != nil {
+		t.Fatal(err)
+	}
+	phrase, err := guard.NewPassphrase([]byte("four words on sand"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	secret := filepath.Join(t.TempDir(), "secret")
+	if err := phrase.Write(secret); err != nil {
+		t.Fatal(err)
+	}
+	for name, x := range map[string]struct {
+		args   []string
+		status int
+		warns  bool
+	}{
+		"this machine":             {[]string{"--address", "127.0.0.1:0"}, http.StatusOK, false},
+		"this machine, passphrase": {[]string{"--address", "127.0.0.1:0", "--passphrase", secret}, http.StatusUnauthorized, false},
+		"every address":            {[]string{"--address", "0.0.0.0:0", "--passphrase", secret}, http.StatusUnauthorized, true},
+	} {
+		p := testProgram(time.Date(2025, 7, 19, 11, 0, 0, 0, time.UTC))
+		ctx, cancel := context.WithCancel(context.Background())
+		said, out := &logText{}, &logText{}
+		ended := make(chan int, 1)
+		go func() {
+			ended <- p.run(ctx, append([]string{"serve", "--farm", dir}, x.args...), strings.NewReader(""), out, said)
+		}()
+		address := ""
+		for range 200 {
+			if address = strings.TrimSpace(out.String()); address != "" {
+				break
+			}
+			time.Sleep(50 * time.Millisecond)
+		}
+		u, err := url.Parse(address)
+		if err != nil || u.Port() == "" {
+			t.Fatalf("%s: the address told is %q: %s", name, address, said.String())
+		}
+		r, err := http.Get("http://127.0.0.1:" + u.Port() + "/")
+		if err != nil {
+			t.Fatal(err)
+		}
+		if status, _ := read(t, r); status != x.status {
+			t.Errorf("%s: status %d, want %d", name, status, x.status)
+		}
+		cancel()
+		if status := <-ended; status != exitDone {
+			t.Errorf("%s: exit status %d: %s", name, status, said.String())
+		}
+		if warns := strings.Contains(said.String(), "plain HTTP"); warns != x.warns {
+			t.Errorf("%s: warned of plain HTTP: %v\n%s", name, warns, said.String())
+		}
 	}
 }
 

@@ -15,6 +15,7 @@ import (
 
 	"github.com/chromedp/cdproto/cdp"
 	"github.com/chromedp/cdproto/emulation"
+	"github.com/chromedp/cdproto/input"
 	"github.com/chromedp/cdproto/log"
 	"github.com/chromedp/cdproto/network"
 	"github.com/chromedp/cdproto/runtime"
@@ -98,6 +99,36 @@ func (t *Tab) Visit(tb testing.TB, url string, width, height int64) {
 	if err := chromedp.Do(t.Ctx, chromedp.EmulateViewport(width, height), chromedp.Navigate(url)); err != nil {
 		tb.Fatal(err)
 	}
+}
+
+// VisitByThumb opens an address as a phone does, one that is touched.
+func (t *Tab) VisitByThumb(tb testing.TB, url string, width, height int64) {
+	tb.Helper()
+	if err := chromedp.Do(t.Ctx, chromedp.EmulateViewport(width, height, chromedp.EmulateMobile, chromedp.EmulateTouch), chromedp.Navigate(url)); err != nil {
+		tb.Fatal(err)
+	}
+}
+
+// Touch puts a thumb down at the first place of the window, drags it to the
+// others, and lifts it.
+func (t *Tab) Touch(tb testing.TB, places ...[2]float64) {
+	tb.Helper()
+	send := func(kind input.DispatchTouchEventType, points ...*input.TouchPoint) {
+		if _, err := chromedp.Run(t.Ctx, chromedp.Action[bool](func(ctx context.Context, target *chromedp.Target) (bool, error) {
+			_, err := cdp.Call(ctx, target, input.DispatchTouchEvent, input.DispatchTouchEventParams{Type: kind, TouchPoints: points})
+			return true, err
+		})); err != nil {
+			tb.Fatal(err)
+		}
+	}
+	for i, p := range places {
+		kind := input.DispatchTouchEventTypeTouchMove
+		if i == 0 {
+			kind = input.DispatchTouchEventTypeTouchStart
+		}
+		send(kind, &input.TouchPoint{X: p[0], Y: p[1]})
+	}
+	send(input.DispatchTouchEventTypeTouchEnd)
 }
 
 // NoScripts keeps the pages opened from then on from running scripts; Eval goes on.

@@ -353,10 +353,15 @@
     const q = new DOMPoint(e.clientX, e.clientY).matrixTransform(svg.getScreenCTM().inverse());
     return [q.x, -q.y];
   };
+  const grip = (kind) => px(kind === 'touch' ? 26 : 16);
   let dragging = false;
+  // A thumb on a corner drags it; anywhere else it moves the page.
+  svg.addEventListener('touchstart', (e) => {
+    if (mode === 'points' && e.touches.length === 1 && (dragging || vertices(pointer(e.touches[0]), grip('touch')))) e.preventDefault();
+  }, { passive: false });
   svg.addEventListener('pointerdown', (e) => {
     if (mode !== 'points' || carried) return;
-    const v = vertices(pointer(e), px(16));
+    const v = vertices(pointer(e), grip(e.pointerType));
     if (!v) return;
     keep();
     carried = v.all;
@@ -369,13 +374,15 @@
     moveTo(pointer(e));
     paint();
   });
-  svg.addEventListener('pointerup', (e) => {
+  const drop = (e) => {
     if (!dragging) return;
     dragging = false;
     carried = null;
     cursor = pointer(e);
     show();
-  });
+  };
+  svg.addEventListener('pointerup', drop);
+  svg.addEventListener('pointercancel', drop); // where it is: Undo takes it back
   svg.addEventListener('click', (e) => {
     if (mode === 'points') return;
     cursor = pointer(e);
