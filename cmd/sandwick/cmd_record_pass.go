@@ -134,6 +134,10 @@ func (d *desk) pass(ctx context.Context, f *passFlags, args []string) (deed, err
 	return deed{records.Batch{File: records.PassesFile, What: what, Rows: trip.Entries(stretches)}, echo}, nil
 }
 
+// farAhead is how far ahead a planned pass is recorded without a word: a day, in
+// which the pump is set for the night or the next morning.
+const farAhead = 24 * time.Hour
+
 // trip puts together what was said and what is known. notes tell what was
 // worked out rather than said.
 func (d *desk) trip(ctx context.Context, f *passFlags, pivotName string) (t *records.Trip, notes []string, err error) {
@@ -164,6 +168,10 @@ func (d *desk) trip(ctx context.Context, f *passFlags, pivotName string) (t *rec
 	if !f.plan && t.Start.After(d.now) {
 		return nil, nil, about("start", usage(fmt.Errorf("--start: %s is after now, %s", records.Clock(t.Start, d.Location), records.Clock(d.now, d.Location)),
 			"records are of what has happened; --today takes another moment for now"))
+	}
+	if ahead := t.Start.Sub(d.now); ahead > farAhead {
+		d.warn("the plan has it begin %s, %d hours from now: recorded ahead it is settled for every plan made until then; `sandwick record undo` takes it back, --start corrects it",
+			records.Clock(t.Start, d.Location), int(ahead.Hours()))
 	}
 	if !math.IsNaN(f.from) {
 		t.From = pivot.Azimuth(f.from).Norm()
