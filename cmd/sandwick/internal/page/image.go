@@ -274,7 +274,8 @@ func weatherFigure(a *Args) *plot.Plot {
 			p.Add(et)
 		}
 		if d.RainMM > 0 {
-			rain = area(box(x+0.1, x+0.5, 0, show(d.RainMM)), water)
+			rain = area(box(x+0.1, x+0.5, 0, show(d.RainMM)), color.White) // filled is irrigation
+			rain.LineStyle.Width, rain.LineStyle.Color = vg.Points(0.9), water
 			p.Add(rain)
 		}
 	}
