@@ -127,6 +127,7 @@ func (p *program) plan(ctx context.Context, f planFlags) error {
 	if f.own.evaluate != "" {
 		return p.evaluate(ctx, f, v, f.daysSet)
 	}
+	go v.farm.History() // long to read, and wanted below: meanwhile the season is gone through
 	season, err := v.current()
 	if err != nil {
 		return err

@@ -102,6 +102,7 @@ type rawReader struct {
 	file    string
 	skipped int // lines before the first
 	columns int // of the header; 0 while it is not known
+	lines   int
 }
 
 func newRawReader(text []byte, file string, skipped int) *rawReader {
@@ -110,7 +111,7 @@ func newRawReader(text []byte, file string, skipped int) *rawReader {
 	c.Comment = comment
 	c.FieldsPerRecord = -1
 	c.TrimLeadingSpace = c.Comma != '\t' // it would take empty cells for space
-	return &rawReader{csv: c, file: file, skipped: skipped}
+	return &rawReader{csv: c, file: file, skipped: skipped, lines: bytes.Count(text, []byte{'\n'})}
 }
 
 // decimalComma tells whether 12,5 is a number here.

@@ -111,6 +111,10 @@ type Source struct {
 	missing []string
 }
 
+// Room is for how many rows to make room beforehand: the lines of the file, but
+// not more than a person keeps in one, for they may be empty.
+func (s *Source) Room() int { return min(s.raw.lines, 20_000) }
+
 // OpenTable loads a file and reads its header. Where that fails Source is nil.
 func OpenTable(r io.Reader, o TableOptions) (*Source, Problems) {
 	var ps Problems

@@ -77,7 +77,7 @@ func (r *row[T]) pos(q quantity) input.Pos {
 }
 
 func (rd *reader) readDays(src *input.Source, rec *Record) input.Problems {
-	var rows []row[et.Day]
+	rows := make([]row[et.Day], 0, src.Room())
 	h, problems := input.Decode(src, func(in *dayRow, ok bool, ps *input.Problems) {
 		if in.Date.Value() == (civil.Date{}) {
 			if ok && in.Date.Column != "" {
@@ -104,6 +104,7 @@ func (rd *reader) readDays(src *input.Source, rec *Record) input.Problems {
 	stuckRuns(rd, h, rows, stuckDays, "days",
 		func(a, b et.Day) bool { return b.Date.DaysSince(a.Date) == 1 },
 		func(d et.Day) string { return d.Date.String() })
+	rec.grow(len(rows))
 	for i := range rows {
 		if !rd.upTo(rec, rows[i].value.Date, rows[i].at, rows[i].field) {
 			return problems
@@ -116,7 +117,7 @@ func (rd *reader) readDays(src *input.Source, rec *Record) input.Problems {
 }
 
 func (rd *reader) readHours(src *input.Source, rec *Record) input.Problems {
-	var rows []row[et.Hour]
+	rows := make([]row[et.Hour], 0, src.Room())
 	var last time.Time
 	h, problems := input.Decode(src, func(in *hourRow, ok bool, ps *input.Problems) {
 		start := in.Time.Value()
@@ -183,6 +184,13 @@ func (rd *reader) readHours(src *input.Source, rec *Record) input.Problems {
 }
 
 // add appends a day.
+// grow makes room for so many days.
+func (r *Record) grow(days int) {
+	r.Days = slices.Grow(r.Days, days)
+	r.DayPos = slices.Grow(r.DayPos, days)
+	r.RainChance = slices.Grow(r.RainChance, days)
+}
+
 func (r *Record) add(d et.Day, at input.Pos, rainChance float64) {
 	r.Days = append(r.Days, d)
 	r.DayPos = append(r.DayPos, at)

@@ -22,14 +22,12 @@ const drop = 1.0 / 4096
 
 // node is one kind of ground after some days. Sums are from the first day on.
 // There are hundreds of thousands of them: they hold no pointer, so that the
-// garbage collector need not look at them, and fill a line of cache each.
+// garbage collector need not look at them.
 type node struct {
 	dep   float64 // depletion, mm
 	trig  float64 // trigger of the day, mm; at the root that of the first morning
-	unmet float64 // unmet ET, with what counts as such past the trigger, mm
+	unmet float64 // unmet ET, with what counts as such past the trigger, mm; at the last day that of the tail too
 	lost  float64 // percolation, mm
-	owed  float64 // at the last day: depletion at the end of the tail, less what the tail asks for, mm
-	tail  float64 // at the last day: unmet ET of the tail, mm
 	from  int32   // number of the day before
 	drops int32   // water that the day brought
 	dry   int32   // number of the next day without water; 0: not known yet
@@ -61,7 +59,7 @@ type trees struct {
 	layers int         // the most that a cell has
 	used   int32       // nodes; number 0 is none
 	nodes  [][]node
-	states [][]float64 // by node: water by layer, then De and Fw
+	states [][]float64 // by node: water by layer, then De and Fw; at the last day only what is owed
 	wet    []int32     // nodes of days with water, hashed by the day before and the water; 0: free
 	inWet  int
 }
@@ -160,6 +158,10 @@ func (t *trees) state(n int32) (st soilwater.State) {
 	return st
 }
 
+// owed is the depletion of a node of the last day at the end of the tail, less
+// what the tail asks for, mm.
+func (t *trees) owed(n int32) float64 { return t.packed(n)[0] }
+
 // next is the ground a day on: day d brings so many drops of the plan's water.
 func (t *trees) next(k *kind, n int32, d int, drops int32) int32 {
 	from := t.at(n)
@@ -233,10 +235,10 @@ func (t *trees) grow(k *kind, from int32, d int, drops int32) int32 {
 			wa := k.water[e]
 			c.z.Column.Step(&st, k.demand[e], &wa, &f)
 			unmet := max(0, f.ETcMM-f.ETMM)
-			to.tail += unmet + c.late(&f, unmet)
+			to.unmet += unmet + c.late(&f, unmet)
 			asked += f.ETcMM
 		}
-		to.owed = f.DepletionMM - asked
+		t.packed(number)[0] = f.DepletionMM - asked
 	}
 	return number
 }
@@ -271,10 +273,11 @@ func (t *trees) cost(s int, row []float64) float64 {
 	cells := t.m.cells[s]
 	for i := range cells {
 		c := &cells[i]
-		n := t.at(t.after(s, i, t.days, row))
-		cost += (n.unmet+n.tail)*t.value[s][i] + n.lost*c.leached
+		end := t.after(s, i, t.days, row)
+		n := t.at(end)
+		cost += n.unmet*t.value[s][i] + n.lost*c.leached
 		if c.share >= sliver {
-			owed = max(owed, n.owed)
+			owed = max(owed, t.owed(end))
 		}
 	}
 	return cost + owed*t.m.owed[s]
