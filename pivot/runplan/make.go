@@ -132,6 +132,10 @@ func planWell(ctx context.Context, p *Problem, k int, g grid) part {
 		pl.search()
 	}
 	pl.improve()
+	if pl.best == nil { // no time for more than the first policy
+		pl.start()
+		pl.attempt()
+	}
 	out := part{passes: pl.best.passes(), tried: pl.tried, timedOut: pl.timedOut(), expected: pl.expected, bound: w.bound()}
 	out.passes = w.known(out.passes)
 	return out

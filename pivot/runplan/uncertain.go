@@ -49,7 +49,7 @@ const mostScenarios = 5
 
 // recourseWork bounds the work on the later passes of one scenario, for each
 // machine.
-const recourseWork = 12_000
+const recourseWork = 6_000
 
 // lessSure are by how many hours what is firm is put off to see whether waiting
 // for the weather is worth it.
