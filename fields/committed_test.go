@@ -4,10 +4,13 @@ package fields
 
 import (
 	"math"
+	"slices"
 	"testing"
 	"time"
 
 	"github.com/golang-sql/civil"
+
+	"sandwick/pivot/runplan"
 )
 
 const oldPass = "Wheel,2025-06-02T18:00,2025-06-03T18:00,0,0,cw,50,yes,"
@@ -105,5 +108,42 @@ hours_at_full_timer = 12
 	p := s.Problem(now, 3)
 	if w := p.Machines[1].NoRun; len(w) != 1 || !w[0].From.Equal(now.Add(24*time.Hour)) || !w[0].To.Equal(now.Add(30*time.Hour)) || w[0].Why != "the well serves Wheel" {
 		t.Errorf("the other machine of the well stands %+v", w)
+	}
+}
+
+// TestHoursOfRecordedTrips: a well's hours of the day count what is recorded of
+// them, once where two machines ran side by side, and trips entered ahead draw
+// from the well in their own time.
+func TestHoursOfRecordedTrips(t *testing.T) {
+	second := "[[pivots]]\nname = \"Spare\"\nwell = \"North\"\ncenter = [-94.9, 44]\nlength_m = 200\nflow_m3h = 100\n" +
+		"hours_at_full_timer = 12\nefficiency_pct = 85\nreversible = true\nparked_deg = 0\n"
+	f := mustLoad(t, smallFarm(t, "farm.toml", "[[pivots]]", second+"\n[[pivots]]",
+		"records/passes.csv", oldPass, oldPass+"\nWheel,2025-06-08T01:00,2025-06-08T04:00,0,45,cw,,yes,\nSpare,2025-06-08T02:00,2025-06-08T05:00,0,90,cw,,yes,"+
+			"\nWheel,2025-06-08T10:00,2025-06-08T12:00,45,75,cw,,yes,\nWheel,2025-06-09T10:00,2025-06-09T14:00,75,0,ccw,,yes,"))
+	now := time.Date(2025, 6, 8, 6, 0, 0, 0, f.Location)
+	p := mustWalk(t, f, civil.DateOf(now), WalkOptions{}).Problem(now, 3)
+	if got := p.Wells[0].HoursToday; math.Abs(got-4) > 1e-9 { // 01:00 to 05:00
+		t.Errorf("%g hours pumped today, want 4", got)
+	}
+	var draws []runplan.Draw
+	for i := range p.Machines {
+		draws = append(draws, p.Machines[i].Recorded...)
+	}
+	if len(draws) != 2 || draws[0].To.Sub(draws[0].From) != 2*time.Hour || draws[1].To.Sub(draws[1].From) != 4*time.Hour || draws[0].M3H != 100 {
+		t.Fatalf("entered ahead: %+v", draws)
+	}
+	// Six hours of today are spoken for; an allowance of eight leaves two.
+	p.Wells[0].MaxHoursPerDay = 8
+	for h, ok := range map[int]bool{1: true, 3: false} {
+		timer := 100 * 12.0 / 360 * 20 / float64(h) // 20 degrees in h hours
+		spare := slices.IndexFunc(p.Machines, func(m runplan.Machine) bool { return m.Name == "Spare" })
+		from := p.Machines[spare].ArmDeg
+		r, err := runplan.Evaluate(p, runplan.Plan{Passes: []runplan.Pass{{
+			Pivot: "Spare", Start: now.Add(7 * time.Hour), Clockwise: true, StartDeg: from,
+			Legs: []runplan.Leg{{FromDeg: from, ToDeg: from + 20, Water: true, TimerPct: timer}},
+		}}})
+		if err != nil || r.Feasible() != ok {
+			t.Errorf("%d hours more: %v, %v", h, r.Violation, err)
+		}
 	}
 }

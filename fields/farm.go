@@ -94,11 +94,15 @@ type Farm struct {
 // Load reads the farm folder dir. The error is of the folder itself; what is
 // wrong in the files are the Problems, sorted, and with any of them the Farm
 // is nil.
-func Load(dir string) (*Farm, input.Problems) {
+func Load(dir string, how ...Option) (*Farm, input.Problems) {
 	if problems := noFolder(dir); problems != nil {
 		return nil, problems
 	}
-	f, problems := LoadFS(journal.Settled(os.DirFS(dir)))
+	l := loader{fsys: journal.Settled(os.DirFS(dir)), dir: dir}
+	for _, o := range how {
+		o(&l)
+	}
+	f, problems := l.farm()
 	inFolder(dir, problems)
 	if f != nil {
 		f.dir = dir
@@ -108,6 +112,13 @@ func Load(dir string) (*Farm, input.Problems) {
 	}
 	return f, problems
 }
+
+// Option is a wish of [Load].
+type Option func(*loader)
+
+// HistoryToo reads history.csv meanwhile, for work that is going to ask for it:
+// it is long.
+func HistoryToo(l *loader) { l.historyToo = true }
 
 // noFolder is the problem with a folder that there is not, or nil.
 func noFolder(dir string) input.Problems {
@@ -128,6 +139,10 @@ func inFolder(dir string, ps input.Problems) {
 // messages are named from that root.
 func LoadFS(fsys fs.FS) (*Farm, input.Problems) {
 	l := loader{fsys: fsys}
+	return l.farm()
+}
+
+func (l *loader) farm() (*Farm, input.Problems) {
 	f := l.load()
 	l.problems.Sort()
 	if len(l.problems) > 0 {
@@ -140,6 +155,8 @@ func LoadFS(fsys fs.FS) (*Farm, input.Problems) {
 
 type loader struct {
 	fsys             fs.FS
+	dir              string // where it is, if on disk
+	historyToo       bool
 	problems, doubts input.Problems
 	noSettings       bool // farm.toml has problems
 	noMap            bool // zones.geojson could not be read at all
@@ -177,8 +194,8 @@ func (l *loader) load() *Farm {
 	}
 	// Later files are read even when the settings are wrong, so that everything
 	// is reported at once; only a broken site or time zone would make up faults.
-	l.zones(f)
 	l.weather(f)
+	l.zones(f)
 	l.records(f)
 	if len(l.problems) == 0 {
 		l.problems = append(l.problems, f.lay()...)
@@ -257,6 +274,20 @@ func (l *loader) weather(f *Farm) {
 		return rec, problems
 	}
 	exists := func(name string) bool { _, err := fs.Stat(l.fsys, name); return err == nil }
+	f.history = sync.OnceValues(func() (weather.Record, input.Problems) {
+		if !exists(HistoryFile) {
+			return weather.Record{}, nil
+		}
+		rec, problems := read(HistoryFile, f.Settings.History)
+		if l.dir != "" {
+			inFolder(l.dir, problems)
+			inFolder(l.dir, rec.Doubts)
+		}
+		return rec, problems
+	})
+	if l.historyToo {
+		go f.history()
+	}
 	var problems input.Problems
 	if exists(WeatherFile) {
 		f.Weather, problems = read(WeatherFile, f.Settings.Weather)
@@ -272,17 +303,6 @@ func (l *loader) weather(f *Farm) {
 		l.doubts = append(l.doubts, f.Forecast.Doubts...)
 		f.fcRefs = f.Forecast.References(f.Site, f.Method)
 	}
-	f.history = sync.OnceValues(func() (weather.Record, input.Problems) {
-		if !exists(HistoryFile) {
-			return weather.Record{}, nil
-		}
-		rec, problems := read(HistoryFile, f.Settings.History)
-		if f.dir != "" {
-			inFolder(f.dir, problems)
-			inFolder(f.dir, rec.Doubts)
-		}
-		return rec, problems
-	})
 }
 
 // History reads history.csv, the weather of earlier years; empty without one.

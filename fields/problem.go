@@ -5,6 +5,7 @@ package fields
 
 import (
 	"math"
+	"slices"
 	"time"
 
 	"github.com/golang-sql/civil"
@@ -135,6 +136,11 @@ func (s *Season) draw(p *runplan.Problem, machine int, passes []records.Pass) {
 		m.RunningM3H = m.FlowM3H
 	default:
 		s.Farm.share(p, machine, passes)
+		for i := range passes {
+			if row := &passes[i]; row.Water && row.End.After(p.Now) {
+				m.Recorded = append(m.Recorded, runplan.Draw{From: row.Start, To: row.End, M3H: m.FlowM3H})
+			}
+		}
 	}
 }
 
@@ -244,31 +250,45 @@ func (s *Season) well(i int, now, end time.Time, ahead []watering) runplan.Well 
 		for _, d := range ahead[p].pumped {
 			w.SeasonM3Left -= d.VolumeM3
 		}
-		w.HoursToday += s.hoursToday(p, now)
 	}
+	w.HoursToday = s.hoursToday(i, now)
 	w.SeasonM3Left = max(w.SeasonM3Left, 0)
 	return w
 }
 
-// hoursToday is how long a machine has pumped today before now.
-func (s *Season) hoursToday(p int, now time.Time) float64 {
-	sum := 0.0
+// hoursToday is how long a well has been pumped today before now: hours in which
+// several of its machines ran count once.
+func (s *Season) hoursToday(well int, now time.Time) float64 {
+	type stretch struct{ from, to time.Time }
+	var list []stretch
 	midnight := settings.StartOfDay(s.Today, s.Farm.Location)
-	passes := s.Farm.passes(p)
-	for i := range passes {
-		pass := &passes[i]
-		if !pass.Water {
+	for p := range s.Farm.Pivots {
+		if s.Farm.WellOf(p) != well {
 			continue
 		}
-		from, to := pass.Start, pass.End
-		if from.Before(midnight) {
-			from = midnight
+		passes := s.Farm.passes(p)
+		for i := range passes {
+			from, to := passes[i].Start, passes[i].End
+			if from.Before(midnight) {
+				from = midnight
+			}
+			if to.After(now) {
+				to = now
+			}
+			if passes[i].Water && to.After(from) {
+				list = append(list, stretch{from, to})
+			}
 		}
-		if to.After(now) {
-			to = now
+	}
+	slices.SortFunc(list, func(a, b stretch) int { return a.from.Compare(b.from) })
+	sum, until := 0.0, midnight
+	for _, x := range list {
+		if x.from.Before(until) {
+			x.from = until
 		}
-		if to.After(from) {
-			sum += to.Sub(from).Hours()
+		if x.to.After(x.from) {
+			sum += x.to.Sub(x.from).Hours()
+			until = x.to
 		}
 	}
 	return sum

@@ -74,9 +74,15 @@ func Ask(ctx context.Context, s *fields.Season, now time.Time, days int, o Own) 
 	if err != nil || len(problems) > 0 {
 		return nil, problems, err
 	}
-	if a.Own, a.Pair.Own, err = runplan.Explain(supposed.Problem, passes); err != nil {
+	held := supposed.Problem // so that a machine that is held is told to be
+	w.hold(&held, passes)
+	if a.Own, _, err = runplan.Explain(held, passes); err != nil {
 		return nil, nil, err
 	}
+	if a.Pair.Own, err = runplan.Evaluate(supposed.Problem, a.Own); err != nil {
+		return nil, nil, err
+	}
+	a.Own.Cost = a.Pair.Own.Cost
 	if a.Pair.Plan, err = runplan.Evaluate(supposed.Problem, a.Plan); err != nil {
 		return nil, nil, err
 	}
@@ -128,6 +134,9 @@ func (w *wish) passes(p *runplan.Problem, plan *runplan.Plan) ([]runplan.Pass, i
 	return passes, problems, err
 }
 
+// Held is the reason of the hours in which a machine is held.
+const Held = "held"
+
 // hold puts the windows of the holds and of starts to come into a problem.
 func (w *wish) hold(p *runplan.Problem, fixed []runplan.Pass) {
 	p.Machines = slices.Clone(p.Machines)
@@ -144,7 +153,7 @@ func (w *wish) hold(p *runplan.Problem, fixed []runplan.Pass) {
 				if until.IsZero() {
 					until = w.now.AddDate(0, 0, w.days+1)
 				}
-				bar(w.now, until, "held")
+				bar(w.now, until, Held)
 			}
 		}
 		for _, st := range w.own.Starts {

@@ -89,6 +89,11 @@ func newBook(p *runplan.Problem, well int) *book {
 		if m.RunningM3H > 0 && mm.level == 0 {
 			busy(b.clock, ends, p.Now, m.FreeAt)
 		}
+		for _, d := range m.Recorded {
+			if mm.level == 0 {
+				taken(b.clock, ends, p.Now, d)
+			}
+		}
 		b.addMachine(i, mm, ends)
 	}
 	limit := b.wellOf.MaxHoursPerDay
@@ -237,6 +242,15 @@ func busy(hours []float64, ends []time.Time, now, free time.Time) {
 			return
 		}
 		hours[d] = max(0, min(hours[d], to.Sub(free).Hours()))
+		from = to
+	}
+}
+
+// taken takes a stretch of pumping off the hours of the days it lies in.
+func taken(hours []float64, ends []time.Time, now time.Time, d runplan.Draw) {
+	from := now
+	for k, to := range ends {
+		hours[k] = max(0, hours[k]-covered([]runplan.Window{{From: d.From, To: d.To}}, from, to))
 		from = to
 	}
 }

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 	"time"
 
 	"sandwick/soilwater"
@@ -78,6 +79,9 @@ func (w *world) evaluate(plan *Plan) (Result, error) {
 	}
 	if v := j.wells(); v != nil && r.Violation == nil {
 		r.Violation = v
+		v.Pass = slices.IndexFunc(r.Passes, func(ps Pass) bool {
+			return ps.Pivot == v.Pivot && !v.At.Before(ps.Start) && v.At.Before(ps.End)
+		})
 	}
 	r.Cost.Pumping, r.Cost.Labour, r.Cost.Preference = j.pumping, j.labour, j.preference
 	j.ground(&r)
@@ -164,6 +168,16 @@ func (j *judge) reset() {
 		if m.RunningM3H > 0 && m.free > 0 {
 			j.draws[m.well] = append(j.draws[m.well], draw{0, m.free, m.RunningM3H, i, false})
 		}
+		for _, d := range m.Recorded {
+			if t0, t1 := max(0, w.hours(d.From)), min(w.hours(d.To), w.end()); t1 > t0 {
+				j.draws[m.well] = append(j.draws[m.well], draw{t0, t1, d.M3H, i, false})
+			}
+		}
+	}
+	for i := range j.draws {
+		if len(j.draws[i]) > 1 {
+			slices.SortStableFunc(j.draws[i], func(a, b draw) int { return cmpFloat(a.t0, b.t0) })
+		}
 	}
 }
 
@@ -217,6 +231,7 @@ type breach struct {
 
 // booking is what follows from a trip.
 type booking struct {
+	apart             breach // legs that do not join, as the pass says them; c == 0: none
 	first             breach // the first broken constraint; c == 0: none
 	end               float64
 	volume, pump, kwh float64
@@ -241,8 +256,8 @@ func (j *judge) pass(ps *Pass, t *trip) *Violation {
 	at := ps.StartDeg
 	for i := range ps.Legs {
 		l := &ps.Legs[i]
-		if d := along(float64(at), float64(l.FromDeg), true); min(d, 360-d) > angleTol {
-			b.fail(LegsApart, i, t.start, float64(l.FromDeg), float64(at), "")
+		if d := along(float64(at), float64(l.FromDeg), true); min(d, 360-d) > angleTol && b.apart.c == 0 {
+			b.apart = breach{LegsApart, i, t.start, float64(l.FromDeg), float64(at), ""}
 		}
 		at = l.ToDeg
 	}
@@ -284,6 +299,9 @@ func (j *judge) run(t *trip, b *booking) {
 	if len(t.legs) == 0 || len(t.legs) > m.MaxLegs {
 		b.fail(LegCount, -1, t.start, float64(len(t.legs)), float64(m.MaxLegs), "")
 	}
+	if b.first.c == 0 {
+		b.first = b.apart
+	}
 	for i := range t.legs {
 		if timer := t.legs[i].timer; timer < m.TimerMinPct*(1-flowTol) {
 			b.fail(TimerRange, i, t.start, timer, m.TimerMinPct, "")
@@ -298,6 +316,8 @@ func (j *judge) run(t *trip, b *booking) {
 	for i, s := range t.pauses {
 		if s.to < s.from || s.from < t.start-timeTol || s.to > b.end+timeTol || i > 0 && s.from < t.pauses[i-1].to-timeTol {
 			b.fail(BadPause, -1, s.from, s.from, s.to, s.why)
+		} else if s.to-s.from > MostStand+timeTol {
+			b.fail(LongStand, -1, s.from, s.to-s.from, MostStand, s.why)
 		} else if s.to-s.from > timeTol {
 			starts++
 		}
@@ -449,8 +469,12 @@ func (j *judge) well(i int) *Violation {
 			}
 		}
 		now = append(keep, d)
-		if d.plan && total > ww.FlowM3H*(1+flowTol) && d.t1-d.t0 > timeTol {
-			return &Violation{Constraint: WellFlow, Pass: -1, Leg: -1, Well: ww.Name, At: w.at(d.t0), Got: total, Limit: ww.FlowM3H}
+		k := len(now) - 1 // the plan's last to begin
+		for k >= 0 && !now[k].plan {
+			k--
+		}
+		if k >= 0 && total > ww.FlowM3H*(1+flowTol) && d.t1-d.t0 > timeTol {
+			return &Violation{Constraint: WellFlow, Pass: -1, Leg: -1, Pivot: w.machs[now[k].mach].Name, Well: ww.Name, At: w.at(d.t0), Got: total, Limit: ww.FlowM3H, Why: w.beside(now)}
 		}
 	}
 	if ww.limits {
@@ -467,6 +491,17 @@ func (j *judge) well(i int) *Violation {
 		return &Violation{Constraint: SeasonVolume, Pass: -1, Leg: -1, Well: ww.Name, At: time.Time{}, Got: j.volume[i], Limit: ww.SeasonM3Left}
 	}
 	return nil
+}
+
+// beside names the machines that draw together.
+func (w *world) beside(now []draw) string {
+	var names []string
+	for _, d := range now {
+		if name := w.machs[d.mach].Name; !slices.Contains(names, name) {
+			names = append(names, name)
+		}
+	}
+	return strings.Join(names, " and ")
 }
 
 // pumped gives a well's pumping hours by day: the time in which any machine

@@ -326,6 +326,9 @@ func TestConstraints(t *testing.T) {
 		{"pause backwards", BadPause, func(p *Problem, ps *[]Pass) {
 			(*ps)[0].Pauses = []Window{{From: p.Now.Add(add(5)), To: p.Now.Add(add(4))}}
 		}},
+		{"stands for more than a day", LongStand, func(p *Problem, ps *[]Pass) {
+			(*ps)[0].Pauses = []Window{{From: p.Now.Add(add(5)), To: p.Now.Add(add(30))}}
+		}},
 		{"after the horizon", Horizon, func(p *Problem, ps *[]Pass) { (*ps)[0].Start = p.Now.Add(add(80)) }},
 		{"moves in no-run hours", MachineNoRun, func(p *Problem, ps *[]Pass) {
 			p.Machines[0].NoRun = []Window{{From: p.Now.Add(add(13)), To: p.Now.Add(add(14)), Why: "geese"}}
@@ -349,6 +352,15 @@ func TestConstraints(t *testing.T) {
 		{"too many hours a day", DailyHours, func(p *Problem, ps *[]Pass) { p.Wells[0].MaxHoursPerDay = 9.5 }},
 		{"too many hours with those of this morning", DailyHours, func(p *Problem, ps *[]Pass) {
 			p.Wells[0].MaxHoursPerDay, p.Wells[0].HoursToday = 12, 3
+		}},
+		{"too many hours with those of a trip entered ahead", DailyHours, func(p *Problem, ps *[]Pass) {
+			p.Wells[0].MaxHoursPerDay = 11
+			p.Machines[1].FreeAt = p.Now.Add(add(16))
+			p.Machines[1].Recorded = []Draw{{p.Now.Add(add(13)), p.Now.Add(add(16)), 1}}
+		}},
+		{"well serves a trip entered ahead", WellFlow, func(p *Problem, ps *[]Pass) {
+			p.Machines[1].FreeAt = p.Now.Add(add(16))
+			p.Machines[1].Recorded = []Draw{{p.Now.Add(add(3)), p.Now.Add(add(4)), 200}}
 		}},
 		{"season's limit", SeasonVolume, func(p *Problem, ps *[]Pass) { p.Wells[0].SeasonM3Left = 1999 }},
 	}

@@ -228,6 +228,11 @@ func (e *explainer) passes(plan *Plan) {
 				if slack < bestLeg[pc.leg] || ps.Legs[pc.leg].Why.Code == NoReason {
 					bestLeg[pc.leg] = slack
 					ps.Legs[pc.leg].Why = e.reason(o, pc.slice, c, wet)
+					if last[pc.slice] >= 0 { // what it holds now is not what the water comes to
+						k := w.day(pc.t0)
+						ps.Legs[pc.leg].Why.DepletionMM = o.paths[pc.slice][c].dep[k]
+						ps.Legs[pc.leg].Why.On = civil.DateOf(w.at(w.dayStart(k)))
+					}
 				}
 				if wet && (slack < bestPass || ps.Why.Code == NoReason) {
 					bestPass = slack

@@ -145,6 +145,13 @@ func (d *draft) try(t *trip, start float64, f *fit) {
 						f.retry, f.why, f.other = wait.to, NoRunHours, wait.why
 						return
 					}
+					if from := t.stoodFrom(now); wait.to-from > MostStand+timeTol {
+						// It ends here; what is left is another pass's.
+						if d.shorten(t, i, done, from, f, NoRunHours); !f.ok {
+							f.retry, f.before, f.other = wait.to, from, wait.why
+						}
+						return
+					}
 					d.pause(t, now, wait.to, wait.why)
 					now = wait.to
 					continue
@@ -213,6 +220,19 @@ func (d *draft) try(t *trip, start float64, f *fit) {
 		}
 	}
 	f.ok, f.end = true, now
+}
+
+// MostStand is the longest that a pass stands still, hours: a day. An arm that is
+// left standing longer, over a cut or a weekend, has ended its pass, and what is
+// left is decided again. A rule of our own, no published source.
+const MostStand = 24
+
+// stoodFrom is since when a trip stands at now; now if it does not.
+func (t *trip) stoodFrom(now float64) float64 {
+	if n := len(t.pauses); n > 0 && t.pauses[n-1].to >= now-timeTol {
+		return t.pauses[n-1].from
+	}
+	return now
 }
 
 // pause lets the arm stand from from to to.

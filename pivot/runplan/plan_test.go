@@ -595,3 +595,80 @@ func BenchmarkMake(b *testing.B) {
 		})
 	}
 }
+
+// A pass does not stand for days over a cut: it ends before the machine must
+// stand, and what is left is another pass, whether it is the cut that bars the
+// way (nothing said of the days before it) or any hours of more than a day.
+func TestNoPassStandsOverACut(t *testing.T) {
+	for _, free := range []int{5, 10, 20} { // hours before the machine must stand
+		a := machine(t, "A", zone(t, "high", 6, 8))
+		for s := range 4 {
+			a.under(t, s, 0, 40)
+		}
+		p := farm(time.UTC, 8, a)
+		cut := p.Now.Add(time.Duration(free) * time.Hour)
+		p.Machines[0].NoRun = []Window{{From: cut, To: cut.Add(84 * time.Hour), Why: "cut"}}
+		p.Machines[0].NoWater = []Window{{From: cut, To: cut.Add(84 * time.Hour), Why: "cut"}}
+		pl, err := Make(context.Background(), p)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if r := judged(t, p, pl.Passes...); r.Violation != nil {
+			t.Error(r.Violation)
+		}
+		wet := 0
+		for _, ps := range pl.Passes {
+			if len(ps.Pauses) > 0 {
+				t.Errorf("%d h before: %v stands %v", free, ps.Start, ps.Pauses)
+			}
+			if ps.PumpHours > 0 {
+				wet++
+			}
+		}
+		if wet < 2 {
+			t.Errorf("%d h before: %d passes with water, want some before and after", free, wet)
+		}
+	}
+}
+
+// A trip tried through a window ends before one of more than a day and stands
+// through a shorter one; one that would only walk up to it is tried after it.
+func TestTripEndsBeforeALongStand(t *testing.T) {
+	a := machine(t, "A", zone(t, "high", 6, 8))
+	for s := range 4 {
+		a.under(t, s, 0, 20)
+	}
+	p := farm(time.UTC, 8, a)
+	add := func(h float64) time.Time { return p.Now.Add(time.Duration(h * float64(time.Hour))) }
+	for _, c := range []struct {
+		stand  float64 // hours
+		dry    bool    // the first half turn
+		ok     bool
+		deg    float64
+		pauses int
+	}{
+		{23, false, true, 360, 1},
+		{25, false, true, 180, 0},
+		{25, true, false, 0, 0},
+	} {
+		half := p.Machines[0].HoursAtFull / 2 * 100 / 50 // half a turn at half speed
+		p.Machines[0].NoRun = []Window{{From: add(half), To: add(half + c.stand), Why: "cut"}}
+		w, err := newWorld(&p)
+		if err != nil {
+			t.Fatal(err)
+		}
+		tr := trip{cw: true, legs: []run{{180, !c.dry, 50}, {180, true, 50}}}
+		var f fit
+		newDraft(w).try(&tr, 0, &f)
+		deg := 0.0
+		for _, l := range tr.legs {
+			deg += l.deg
+		}
+		if f.ok != c.ok || f.ok && (math.Abs(deg-c.deg) > degTol || len(tr.pauses) != c.pauses) {
+			t.Errorf("a stand of %g h: %t, %g degrees with %d stands; want %t, %g, %d", c.stand, f.ok, deg, len(tr.pauses), c.ok, c.deg, c.pauses)
+		}
+		if !f.ok && (math.Abs(f.retry-half-c.stand) > timeTol || f.other != "cut") {
+			t.Errorf("a stand of %g h: to be tried again at %g because of %q, want %g", c.stand, f.retry, f.other, half+c.stand)
+		}
+	}
+}

@@ -11,6 +11,7 @@ type Reason struct {
 	Date                           civil.Date // when the driver cell reaches its trigger; zero if never in the horizon
 	StressDate                     civil.Date // when it is first stressed without more water; zero if never in the horizon
 	DepletionMM, TriggerMM, TableM float64    // of the driver cell: now, on that day (today if never), and the table depth then; TableM +Inf out of reach
+	On                             civil.Date // day of DepletionMM, as it begins, where planned water comes before; zero: now
 	RainMM                         float64    // expected rain in the horizon (room left for, or what saves the ground)
 	Other                          string     // the machine, window or limit that stands in the way
 	WaitCost                       float64    // of a leg, a pass or an idle machine: what one more day without this water would cost, all else as planned, currency; NaN where no crop value is known

@@ -90,12 +90,13 @@ const (
 	WellFlow                           // machines running at once draw more than the well gives
 	DailyHours                         // more pumping hours in a day than allowed
 	SeasonVolume                       // more water than is left of the season's limit
+	LongStand                          // stands still for longer than MostStand
 )
 
 var constraintNames = [...]string{
 	"", "machine busy", "arm elsewhere", "direction", "leg count", "legs apart", "timer range", "stops", "pass depth",
 	"pause", "horizon", "machine no-run hours", "well no-run hours", "no-water period", "well flow", "daily hours",
-	"season volume",
+	"season volume", "long stand",
 }
 
 // String names the constraint.

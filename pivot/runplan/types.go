@@ -74,6 +74,7 @@ type Machine struct {
 	ArmDeg     pivot.Azimuth // where the arm stands at FreeAt
 	FreeAt     time.Time     // when the pass now running (if any) ends; Now, or zero, if parked
 	RunningM3H float64       // what the pass now running draws from the well until FreeAt, m³/h; 0 none or dry
+	Recorded   []Draw        // what trips that are recorded but not yet begun draw from the well, in order of time; all before FreeAt
 	SliceM2    []float64     // wetted area of each slice; 0 outside the stops
 	Zones      []Zone
 	Cells      []Cell
@@ -85,6 +86,12 @@ type Machine struct {
 type Window struct {
 	From, To time.Time
 	Why      string
+}
+
+// Draw is a stretch [From, To) in which a machine takes water from its well.
+type Draw struct {
+	From, To time.Time
+	M3H      float64
 }
 
 // Well feeds one or more machines.
