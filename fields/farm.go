@@ -194,8 +194,9 @@ func (l *loader) load() *Farm {
 	}
 	// Later files are read even when the settings are wrong, so that everything
 	// is reported at once; only a broken site or time zone would make up faults.
-	l.weather(f)
+	l.history(f)
 	l.zones(f)
+	l.weather(f)
 	l.records(f)
 	if len(l.problems) == 0 {
 		l.problems = append(l.problems, f.lay()...)
@@ -244,41 +245,19 @@ func (l *loader) zones(f *Farm) {
 	}
 }
 
-// weather reads the weather; the forecast only if there is one. The history is
-// read when it is asked for: it is long, and most commands do not look at it.
-func (l *loader) weather(f *Farm) {
-	read := func(name string, c settings.Columns) (weather.Record, input.Problems) {
-		file, err := l.fsys.Open(name)
-		if err != nil {
-			return weather.Record{}, input.Problems{{Pos: input.Pos{File: name}, Msg: "cannot be read: " + err.Error()}}
-		}
-		defer file.Close()
-		var src io.Reader = file
-		if name == WeatherFile {
-			text, err := io.ReadAll(file)
-			if err != nil {
-				return weather.Record{}, input.Problems{{Pos: input.Pos{File: name}, Msg: "cannot be read: " + err.Error()}}
-			}
-			text, doubts := records.CountingWeather(l.fsys, l.bookFarm(f), text, c.SkipLines)
-			l.doubts = append(l.doubts, doubts...)
-			src = bytes.NewReader(text)
-		}
-		rec, problems := weather.Read(src, weather.Options{
-			File: name, Mapping: c.Mapping, Location: f.Location, Site: &f.Site, HourEnding: c.HourEnding,
-		})
-		for i := range problems { // a fault of the mapping stands in farm.toml
-			if at, ok := c.At(problems[i].Field); ok && problems[i].Line == 0 {
-				problems[i].Pos = at
-			}
-		}
-		return rec, problems
-	}
-	exists := func(name string) bool { _, err := fs.Stat(l.fsys, name); return err == nil }
+// history lets history.csv be read when it is asked for: it is long, and most
+// commands do not look at it.
+func (l *loader) history(f *Farm) {
 	f.history = sync.OnceValues(func() (weather.Record, input.Problems) {
-		if !exists(HistoryFile) {
+		if !l.exists(HistoryFile) {
 			return weather.Record{}, nil
 		}
-		rec, problems := read(HistoryFile, f.Settings.History)
+		file, err := l.fsys.Open(HistoryFile)
+		if err != nil {
+			return weather.Record{}, input.Problems{{Pos: input.Pos{File: HistoryFile}, Msg: "cannot be read: " + err.Error()}}
+		}
+		defer file.Close()
+		rec, problems := f.record(file, HistoryFile, f.Settings.History)
 		if l.dir != "" {
 			inFolder(l.dir, problems)
 			inFolder(l.dir, rec.Doubts)
@@ -288,21 +267,43 @@ func (l *loader) weather(f *Farm) {
 	if l.historyToo {
 		go f.history()
 	}
-	var problems input.Problems
-	if exists(WeatherFile) {
-		f.Weather, problems = read(WeatherFile, f.Settings.Weather)
+}
+
+// weather reads the weather, and the forecast if there is one.
+func (l *loader) weather(f *Farm) {
+	if text, ok := l.read(WeatherFile, "station's record"); ok {
+		text, doubts := records.CountingWeather(l.fsys, l.bookFarm(f), text, f.Settings.Weather.SkipLines)
+		l.doubts = append(l.doubts, doubts...)
+		var problems input.Problems
+		f.Weather, problems = f.record(bytes.NewReader(text), WeatherFile, f.Settings.Weather)
 		l.problems = append(l.problems, problems...)
 		l.doubts = append(l.doubts, f.Weather.Doubts...)
 		f.refs = f.Weather.References(f.Site, f.Method)
-	} else {
-		l.problems.Add(input.Pos{File: WeatherFile}, "", "", "is missing; every farm folder has its station's record in it")
 	}
-	if exists(ForecastFile) {
-		f.Forecast, problems = read(ForecastFile, f.Settings.Forecast)
-		l.problems = append(l.problems, problems...)
-		l.doubts = append(l.doubts, f.Forecast.Doubts...)
-		f.fcRefs = f.Forecast.References(f.Site, f.Method)
+	if l.exists(ForecastFile) {
+		if text, ok := l.read(ForecastFile, "forecast"); ok {
+			var problems input.Problems
+			f.Forecast, problems = f.record(bytes.NewReader(text), ForecastFile, f.Settings.Forecast)
+			l.problems = append(l.problems, problems...)
+			l.doubts = append(l.doubts, f.Forecast.Doubts...)
+			f.fcRefs = f.Forecast.References(f.Site, f.Method)
+		}
 	}
+}
+
+func (l *loader) exists(name string) bool { _, err := fs.Stat(l.fsys, name); return err == nil }
+
+// record reads a file of weather as the settings say.
+func (f *Farm) record(src io.Reader, name string, c settings.Columns) (weather.Record, input.Problems) {
+	rec, problems := weather.Read(src, weather.Options{
+		File: name, Mapping: c.Mapping, Location: f.Location, Site: &f.Site, HourEnding: c.HourEnding,
+	})
+	for i := range problems { // a fault of the mapping stands in farm.toml
+		if at, ok := c.At(problems[i].Field); ok && problems[i].Line == 0 {
+			problems[i].Pos = at
+		}
+	}
+	return rec, problems
 }
 
 // History reads history.csv, the weather of earlier years; empty without one.

@@ -107,7 +107,7 @@ func (p *program) plan(ctx context.Context, f planFlags) error {
 	if err := planSpan.check(f.days); err != nil {
 		return err
 	}
-	v, done, err := p.openFor("planning", &f.field)
+	v, done, err := p.openFor("planning", &f.field, fields.HistoryToo)
 	if err != nil {
 		return err
 	}
@@ -127,7 +127,6 @@ func (p *program) plan(ctx context.Context, f planFlags) error {
 	if f.own.evaluate != "" {
 		return p.evaluate(ctx, f, v, f.daysSet)
 	}
-	go v.farm.History() // long to read, and wanted below: meanwhile the season is gone through
 	season, err := v.current()
 	if err != nil {
 		return err

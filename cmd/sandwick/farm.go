@@ -19,9 +19,9 @@ import (
 )
 
 // openFarm reads the farm folder that --farm names.
-func (p *program) openFarm() (*fields.Farm, error) {
+func (p *program) openFarm(how ...fields.Option) (*fields.Farm, error) {
 	dir := p.common.farm
-	farm, problems := fields.Load(dir)
+	farm, problems := fields.Load(dir, how...)
 	if len(problems) == 0 {
 		return farm, nil
 	}
@@ -39,8 +39,8 @@ type view struct {
 }
 
 // open reads the farm and settles the moment and the units.
-func (p *program) open() (view, error) {
-	farm, err := p.openFarm()
+func (p *program) open(how ...fields.Option) (view, error) {
+	farm, err := p.openFarm(how...)
 	if err != nil {
 		return view{}, err
 	}
@@ -62,9 +62,9 @@ func (p *program) open() (view, error) {
 
 // openFor opens the farm for work that may take a while and keeps to one field,
 // or to none when field is nil or empty; a name in other letter case is put right. done ends what is shown of the work's progress.
-func (p *program) openFor(work string, field *string) (v view, done func(), err error) {
+func (p *program) openFor(work string, field *string, how ...fields.Option) (v view, done func(), err error) {
 	done = p.progress(work)
-	if v, err = p.open(); err == nil {
+	if v, err = p.open(how...); err == nil {
 		err = checkName("field", field, v.farm.FieldNames())
 	}
 	if err != nil {
