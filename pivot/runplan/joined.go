@@ -40,8 +40,8 @@ func (w *world) joining() int {
 // joined is the problem with every so many slices of each machine made one,
 // counted from the slice that the arm stands in: north is a slice like any
 // other. Azimuths are turned back by shift slices of the machine, so that
-// joined slices begin at north too. Ground of a zone that is nearly alike becomes
-// one cell.
+// joined slices begin at north too. Ground of a zone that is nearly alike is
+// taken for one, with the water of the widest of it.
 func (w *world) joined(by int) (p Problem, shift []int) {
 	p = *w.p
 	p.Known = nil
