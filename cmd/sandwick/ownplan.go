@@ -308,6 +308,12 @@ func (p *program) evaluate(ctx context.Context, f planFlags, v view, daysSet boo
 		Farm: v.farm.Name, Currency: v.farm.Currency, Problem: &problem, File: f.own.evaluate, Plan: &theirs, Own: &own,
 		Warnings: saidOtherwise(file, &own),
 	})
+	if bad := answer.Violation; bad != nil && bad.Pass >= 0 {
+		bad.Place = file.Pos[bad.Pass].String()
+		if bad.Leg >= 0 {
+			bad.Place = file.Legs[bad.Pass][bad.Leg].Pos.String()
+		}
+	}
 	if err := p.write(f.form, answer, answer.TermRows(), answer.Warnings, func() error {
 		return answer.WriteText(p.stdout, v.units, "the plan of "+f.own.evaluate)
 	}); err != nil {

@@ -211,7 +211,7 @@ func (c *chart) arm(m *Pivot, pass *report.Pass) {
 // label names a zone at the place with most room around it.
 func (c *chart) label(v *view, m *Pivot, z int) {
 	zone := &m.Zones[z]
-	name := shortName(zone.Name, m.Machine.Name)
+	name := report.ShortZone(zone.Name, m.Machine.Name)
 	numbers := v.zoneNumbers(zone.Name)
 	place, room := c.roomiest(zone.Area, m)
 	if room <= 0 {
@@ -283,15 +283,6 @@ func (c *chart) roomiest(area orb.MultiPolygon, m *Pivot) (best orb.Point, room 
 		}
 	}
 	return best, room
-}
-
-// shortName leaves off the pivot's name where it begins a zone's: it stands
-// above the map already.
-func shortName(zone, pivot string) string {
-	if rest, ok := strings.CutPrefix(zone, pivot+" "); ok && rest != "" {
-		return rest
-	}
-	return zone
 }
 
 // north marks true north.

@@ -276,7 +276,7 @@ func (v *view) parked(sh *sheet, m *Pivot) {
 		list := []string{}
 		for i := range st.Zones {
 			if z := &st.Zones[i]; z.Pivot == sh.Name {
-				list = append(list, shortName(z.Zone, sh.Name)+" "+z.Standing)
+				list = append(list, report.ShortZone(z.Zone, sh.Name)+" "+z.Standing)
 			}
 		}
 		what = strings.Join(list, ", ")
@@ -324,7 +324,7 @@ func (v *view) card(sh *sheet, m *Pivot) *report.Pass {
 	behind := []string{}
 	for _, b := range p.Behind {
 		if b.Pivot == sh.Name && b.WorstMM >= 1 { // less can be seen by no probe
-			behind = append(behind, fmt.Sprintf("%s from %s on, by up to %s on %s", shortName(b.Zone, sh.Name), report.MomentText(time.Time(b.From)),
+			behind = append(behind, fmt.Sprintf("%s from %s on, by up to %s on %s", report.ShortZone(b.Zone, sh.Name), report.MomentText(time.Time(b.From)),
 				units.Depth.Text(v.s, float64(b.WorstMM)), units.Area.Text(v.s, float64(b.AreaM2))))
 		}
 	}
@@ -338,7 +338,7 @@ func (v *view) card(sh *sheet, m *Pivot) *report.Pass {
 		sh.Verb, sh.Start = "DO NOT RUN", "through "+report.DayText(civil.Date(p.To))
 		for _, idle := range p.Idle {
 			if idle.Pivot == sh.Name {
-				sh.Why = append(sh.Why, report.Sentence(idle.Why.Text(v.s)))
+				sh.Why = append(sh.Why, report.Sentence(idle.Text(v.s, p.Cost.Currency)))
 			}
 		}
 		v.act(sh, sh.Start, "", strings.Join(sh.Why, " "))
@@ -346,7 +346,7 @@ func (v *view) card(sh *sheet, m *Pivot) *report.Pass {
 	}
 	start, end := time.Time(first.Start), time.Time(first.End)
 	if text := first.Why.Text(v.s); text != "" {
-		sh.Why = append(sh.Why, report.Sentence(text))
+		sh.Why = append(sh.Why, report.Sentence(text)+" A day later "+report.DayLater(first.WaitCost, p.Cost.Currency)+".")
 	}
 	if text := first.Wait.NotSooner(v.s); text != "" {
 		sh.Why = append(sh.Why, "Not sooner: "+text+".")
@@ -374,7 +374,7 @@ func (v *view) card(sh *sheet, m *Pivot) *report.Pass {
 		}
 	}
 	for k := range first.Legs {
-		sh.Legs = append(sh.Legs, v.leg(k, &first.Legs[k]))
+		sh.Legs = append(sh.Legs, v.leg(k, &first.Legs[k], sh.Name))
 	}
 	v.act(sh, sh.Start, what, report.Sentence(why))
 	return first
@@ -408,11 +408,14 @@ func short(p *report.Pass) string {
 	return p.Direction + " " + from + "–" + to + "°"
 }
 
-func (v *view) leg(k int, l *report.Leg) leg {
+func (v *view) leg(k int, l *report.Leg, pivot string) leg {
 	out := leg{N: k + 1, From: report.DegText(float64(l.FromDeg)), To: report.DegText(float64(l.ToDeg)),
 		Timer: report.TimerText(float64(l.TimerPct)), Depth: "dry", Wet: l.Water,
-		Begins: report.ClockText(time.Time(l.Start)), Takes: units.Hours.Format(v.s, float64(l.Hours)), Why: l.Why.Brief(v.s)}
+		Begins: report.ClockText(time.Time(l.Start)), Takes: units.Hours.Format(v.s, float64(l.Hours)), Why: l.Why.Under(pivot).Brief(v.s)}
 	if l.Water {
+		if cost := float64(l.WaitCost); !math.IsNaN(cost) {
+			out.Why += "; a day later " + report.Signed(v.a.Plan.Cost.Currency, cost)
+		}
 		out.Depth = units.Depth.Format(v.s, float64(l.GrossMM))
 	}
 	return out
@@ -456,7 +459,7 @@ func (v *view) zoneNumbers(zone string) string {
 }
 
 func (v *view) zoneRow(z *Zone, pivot string) zoneRow {
-	row := zoneRow{Name: shortName(z.Name, pivot), Table: "deep"}
+	row := zoneRow{Name: report.ShortZone(z.Name, pivot), Table: "deep"}
 	if !math.IsInf(z.TableM, 1) {
 		row.Table = units.Ground.Format(v.s, z.TableM)
 	}
@@ -486,7 +489,7 @@ func (v *view) zoneRow(z *Zone, pivot string) zoneRow {
 }
 
 func (v *view) plot(z *Zone, pivot string) soilPlot {
-	p := soilPlot{Name: shortName(z.Name, pivot), Drawing: v.soil(z)}
+	p := soilPlot{Name: report.ShortZone(z.Name, pivot), Drawing: v.soil(z)}
 	if last := min(z.Ahead, len(z.Days)) - 1; last >= 0 {
 		p.Numbers = fmt.Sprintf("mean %s, driest %s", report.DepletionText(v.s, z.Days[last].DepletionMM), report.DepletionText(v.s, z.Days[last].DriestMM))
 	}

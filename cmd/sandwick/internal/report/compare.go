@@ -162,6 +162,9 @@ func (c *Comparison) WriteText(w io.Writer, s units.System, of string) error {
 		where := ""
 		if c.Violation.Pass >= 0 {
 			where = fmt.Sprintf(" (pass %d)", c.Violation.Pass+1)
+			if c.Violation.Place != "" {
+				where = fmt.Sprintf(" (pass %d, %s)", c.Violation.Pass+1, c.Violation.Place)
+			}
 		}
 		b.WriteString(table.Paragraph("CANNOT BE RUN"+where+": ", c.Violation.Text(s)+"."))
 		b.WriteString("The cost is of what its passes would do if they could be run.\n")

@@ -390,6 +390,7 @@ type LegRow struct {
 	Start     Instant `csv:"start"`
 	End       Instant `csv:"end"`
 	Why       Reason  `csv:"why"`
+	WaitCost  Number  `csv:"wait_cost"` // what its water a day later costs the ground; none of dry legs
 }
 
 // LegRows lists all legs, pass by pass.
@@ -397,15 +398,15 @@ func (p *Plan) LegRows() []LegRow {
 	rows := []LegRow{}
 	for i, pass := range p.Passes {
 		for j, l := range pass.Legs {
-			water := "no"
+			water, wait := "no", Number(math.NaN())
 			if l.Water {
-				water = "yes"
+				water, wait = "yes", l.WaitCost
 			}
 			rows = append(rows, LegRow{
 				Pass: i + 1, Pivot: pass.Pivot, Well: pass.Well, Direction: pass.Direction,
 				Leg: j + 1, FromDeg: l.FromDeg, ToDeg: l.ToDeg, Water: water, TimerPct: l.TimerPct,
 				GrossMM: l.GrossMM, NetMM: l.NetMM, Hours: l.Hours, VolumeM3: l.VolumeM3,
-				Start: l.Start, End: l.End, Why: l.Why,
+				Start: l.Start, End: l.End, Why: l.Why, WaitCost: wait,
 			})
 		}
 	}

@@ -116,7 +116,7 @@ func TestPlanCSV(t *testing.T) {
 		t.Fatal(err)
 	}
 	lines := strings.Split(b.String(), "\n")
-	const head = "pass,pivot,well,direction,leg,from_deg,to_deg,water,timer_pct,gross_mm,net_mm,hours,volume_m3,start,end,why"
+	const head = "pass,pivot,well,direction,leg,from_deg,to_deg,water,timer_pct,gross_mm,net_mm,hours,volume_m3,start,end,why,wait_cost"
 	if lines[0] != head {
 		t.Errorf("got  %s\nwant %s", lines[0], head)
 	}

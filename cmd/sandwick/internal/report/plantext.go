@@ -79,23 +79,6 @@ func (p *Plan) writePasses(b *strings.Builder, s units.System) {
 	}
 }
 
-// writeLater lists the passes of the days after tomorrow, one line each.
-func (p *Plan) writeLater(b *strings.Builder, s units.System) {
-	later := filter(p.Passes, func(x Pass) bool { return !p.startsSoon(&x) })
-	if len(later) == 0 {
-		return
-	}
-	b.WriteString("\nLATER, to be looked at again each day\n")
-	t := table.New(table.Words("begins"), table.Words("pivot"), table.Numbers("from", "deg"), table.Numbers("to", "deg"),
-		table.Words("turns"), table.Numbers("pumps", units.Hours.Unit(s)), table.Numbers("volume", units.Volume.Unit(s)), table.Column{Name: "why: depletion/trigger", Unit: units.Depth.Unit(s)})
-	t.Indent = 2
-	for _, pass := range later {
-		t.Row(momentText(time.Time(pass.Start)), pass.Pivot, degText(float64(pass.StartDeg)), degText(float64(pass.StopDeg)),
-			pass.Direction, units.Hours.Format(s, float64(pass.PumpHours)), units.Volume.Format(s, float64(pass.VolumeM3)), pass.Why.Brief(s))
-	}
-	b.WriteString(t.String())
-}
-
 func writePass(b *strings.Builder, pass *Pass, cuts []string, currency string, s units.System) {
 	start, end := time.Time(pass.Start), time.Time(pass.End)
 	turn := "clockwise"
@@ -112,13 +95,7 @@ func writePass(b *strings.Builder, pass *Pass, cuts []string, currency string, s
 	if text := pass.Why.Text(s); text != "" {
 		b.WriteString(table.Paragraph("  Why: ", text+"."))
 	}
-	if cost := float64(pass.WaitCost); math.Abs(cost) >= 0.5 {
-		loss := "cost " + units.Money(currency, cost)
-		if cost < 0 {
-			loss = "save " + units.Money(currency, -cost)
-		}
-		b.WriteString(table.Paragraph("  A day later: ", "would "+loss+" on its ground, all else as planned."))
-	}
+	b.WriteString(table.Paragraph("  A day later: ", DayLater(pass.WaitCost, currency)+"."))
 	if text := pass.Wait.NotSooner(s); text != "" {
 		b.WriteString(table.Paragraph("  Not sooner: ", text+"."))
 	}
@@ -132,17 +109,18 @@ func writePass(b *strings.Builder, pass *Pass, cuts []string, currency string, s
 	t := table.New(table.Numbers("from", "deg"), table.Numbers("to", "deg"), table.Numbers("timer", "%"),
 		table.Numbers("gross", units.Depth.Unit(s)), table.Numbers("net", units.Depth.Unit(s)),
 		table.Numbers("takes", units.Hours.Unit(s)), table.Numbers("volume", units.Volume.Unit(s)),
-		table.Words("begins"), table.Column{Name: "why: depletion/trigger", Unit: units.Depth.Unit(s)})
+		table.Words("begins"), table.Numbers("a day", "later"), table.Column{Name: "why: depletion/trigger", Unit: units.Depth.Unit(s)})
 	t.Indent = 2
 	for _, l := range pass.Legs {
-		gross, net, volume := "dry", "-", "-"
+		gross, net, volume, later := "dry", "-", "-", "-"
 		if l.Water {
 			gross = units.Depth.Format(s, float64(l.GrossMM))
 			net = units.Depth.Format(s, float64(l.NetMM))
 			volume = units.Volume.Format(s, float64(l.VolumeM3))
+			later = signed(currency, float64(l.WaitCost))
 		}
 		t.Row(degText(float64(l.FromDeg)), degText(float64(l.ToDeg)), timerText(float64(l.TimerPct)),
-			gross, net, units.Hours.Format(s, float64(l.Hours)), volume, clockText(time.Time(l.Start)), l.Why.Brief(s))
+			gross, net, units.Hours.Format(s, float64(l.Hours)), volume, clockText(time.Time(l.Start)), later, l.Why.Under(pass.Pivot).Brief(s))
 	}
 	b.WriteString(t.String())
 }
@@ -217,11 +195,11 @@ func (p *Plan) writeNotRun(b *strings.Builder, s units.System) {
 		if why == "" {
 			why = pass.Why.Text(s)
 		}
-		t.Row(pass.Pivot, momentText(time.Time(pass.Start)), why)
+		t.Row(pass.Pivot, momentText(time.Time(pass.Start)), why+"; a day later still "+DayLater(pass.WaitCost, p.Cost.Currency))
 		names = append(names, pass.Pivot)
 	}
 	for _, m := range p.Idle {
-		t.Row(m.Pivot, dayText(civil.Date(p.To))+" or later", m.Why.Text(s))
+		t.Row(m.Pivot, dayText(civil.Date(p.To))+" or later", m.Text(s, p.Cost.Currency))
 		names = append(names, m.Pivot)
 	}
 	if t.Len() == 0 {
@@ -287,18 +265,10 @@ func (p *Plan) writeBehind(b *strings.Builder, s units.System) {
 }
 
 func (p *Plan) writeCost(b *strings.Builder) {
-	terms := []struct {
-		name  string
-		value Number
-	}{
-		{"pumping", p.Cost.Pumping}, {"starts", p.Cost.Labour}, {"crop lost to stress", p.Cost.Stress},
-		{"late ground", p.Cost.Late}, {"nitrogen leached", p.Cost.Percolation}, {"water still owed at the end", p.Cost.Carry},
-		{"priorities", p.Cost.Preference},
-	}
 	text := []string{}
-	for _, term := range terms {
-		if term.value != 0 {
-			text = append(text, term.name+" "+units.Money(p.Cost.Currency, float64(term.value)))
+	for _, term := range p.Cost.Terms() {
+		if term.Value != 0 {
+			text = append(text, term.Name+" "+units.Money(p.Cost.Currency, float64(term.Value)))
 		}
 	}
 	line := fmt.Sprintf("%s to %s", units.Money(p.Cost.Currency, float64(p.Cost.Total)), dayText(civil.Date(p.To)))

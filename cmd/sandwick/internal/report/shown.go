@@ -80,3 +80,6 @@ func (o *Outlook) DryText(s units.System) string { return o.dryText(s) }
 
 // YearsText names the earlier years behind the outlook.
 func (o *Outlook) YearsText() string { return o.yearsText() }
+
+// Signed is money with its sign, in whole units.
+func Signed(currency string, v float64) string { return signed(currency, v) }

@@ -12,6 +12,7 @@ import (
 
 	"sandwick/cmd/sandwick/internal/units"
 	"sandwick/fields"
+	"sandwick/fields/whatif"
 	"sandwick/pivot/runplan"
 
 	"github.com/golang-sql/civil"
@@ -75,6 +76,9 @@ func (r Reason) Text(s units.System) string {
 		if r.Code == runplan.NoWaterPeriod {
 			return "no water on " + zone + " now" + because(r.Other)
 		}
+		if r.Other == whatif.Held {
+			return "held, as you ask"
+		}
 		return "no-run hours" + because(r.Other)
 	case runplan.SeasonLimit:
 		return "the season's withdrawal limit is used up" + because(r.Other)
@@ -96,6 +100,44 @@ func (r Reason) Text(s units.System) string {
 		return r.safe().Text(s) + "; at risk: " + r.risk(s)
 	}
 	return r.Code.String()
+}
+
+// Under is the reason as it is told under the name of a machine: a zone named after
+// it is told by the rest of its name.
+func (r Reason) Under(pivot string) Reason {
+	r.Zone = ShortZone(r.Zone, pivot)
+	return r
+}
+
+// ShortZone is a zone's name without its machine's, where it begins with that.
+func ShortZone(zone, pivot string) string {
+	if rest, ok := strings.CutPrefix(zone, pivot+" "); ok && rest != "" {
+		return rest
+	}
+	return zone
+}
+
+// DayLater says what water a day later comes to on the ground that it is for.
+func DayLater(cost Number, currency string) string {
+	switch v := float64(cost); {
+	case math.IsNaN(v):
+		return "has no price: no crop value is set"
+	case v >= 0.5:
+		return "would cost " + units.Money(currency, v) + " on its ground, all else as planned"
+	case v <= -0.5:
+		return "would save " + units.Money(currency, -v) + " on its ground, all else as planned"
+	}
+	return "would cost less than " + units.Money(currency, 1) + " on its ground"
+}
+
+// Text says why a machine is not run, and what another day of that costs.
+func (m *Idle) Text(s units.System, currency string) string {
+	text := m.Why.Text(s)
+	switch m.Why.Code {
+	case runplan.NoGround, runplan.NoCrop, runplan.NoReason:
+		return text
+	}
+	return text + "; a day without its water " + DayLater(m.WaitCost, currency)
 }
 
 // unseen is the reason without what was seen.
@@ -155,7 +197,10 @@ func endText(e *runplan.End, s units.System) string {
 // matter any more.
 func (r Reason) due(zone, depletion, trigger string) string {
 	now := ""
-	if r.Date.After(r.today) {
+	switch {
+	case r.On.IsValid():
+		now = " on " + dayText(r.On)
+	case r.Date.After(r.today):
 		now = " now"
 	}
 	return fmt.Sprintf("%s is %s: depletion %s%s, trigger %s", zone, r.when(), depletion, now, trigger)
