@@ -68,6 +68,7 @@ type planFlags struct {
 	daysSet bool
 	within  time.Duration
 	weigh   bool // over earlier years
+	effort  float64
 	pivots  []string
 }
 
@@ -90,6 +91,7 @@ func (p *program) planCommand() *cobra.Command {
 	p.defineField(cmd, &f.field, "only the field of this `NAME`")
 	planSpan.define(cmd, &f.days)
 	cmd.Flags().BoolVar(&f.weigh, "weigh", false, "weigh what is begun now over the same days of earlier years in history.csv; takes some times as long")
+	cmd.Flags().Float64Var(&f.effort, "effort", 1, fmt.Sprintf("search so many `TIMES` as long as usual, 1 to %d, for a plan that may cost a few percent less", runplan.MostEffort))
 	cmd.Flags().DurationVar(&f.within, "within", 0, "end the search after this `TIME`, such as 500ms, with the best plan found by then")
 	return cmd
 }
@@ -106,6 +108,9 @@ func (p *program) plan(ctx context.Context, f planFlags) error {
 	}
 	if err := planSpan.check(f.days); err != nil {
 		return err
+	}
+	if !(f.effort >= 1 && f.effort <= runplan.MostEffort) {
+		return usage(fmt.Errorf("--effort: %v is out of range", f.effort), fmt.Sprintf("want 1 to %d", runplan.MostEffort))
 	}
 	v, done, err := p.openFor("planning", &f.field, fields.HistoryToo)
 	if err != nil {
@@ -147,6 +152,7 @@ func (p *program) plan(ctx context.Context, f planFlags) error {
 				return problems
 			}
 		}
+		ahead.Problem.Effort = f.effort
 		if f.within > 0 {
 			var cancel context.CancelFunc
 			ctx, cancel = context.WithTimeout(ctx, f.within)

@@ -30,7 +30,7 @@ func (w *world) searchWork() int {
 		slots += w.machs[i].n
 	}
 	share := float64(smallSlices) / float64(max(slots, smallSlices))
-	return max(w.shares(machineWork), int(smallWork*share*share))
+	return max(w.shares(machineWork), int(w.effort()*smallWork*share*share))
 }
 
 // shares is the work for all machines, each of which gets so much.
@@ -39,8 +39,10 @@ func (w *world) shares(each int) int {
 	if n > 2 {
 		each = min(each*n*4/5, mostShares*each)
 	}
-	return n * each
+	return int(w.effort() * float64(n*each))
 }
+
+func (w *world) effort() float64 { return min(max(w.p.Effort, 1), MostEffort) }
 
 // grid is what the search chooses from. A panel takes no other timers than it
 // has, and a start is not meant to the second.

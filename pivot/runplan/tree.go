@@ -117,13 +117,18 @@ func (t *trees) newKind(w *world, c *cell) kind {
 		k.water = append(k.water, c.water(d, t.days))
 		k.demand = append(k.demand, c.demand(d))
 	}
-	root := t.node()
-	dep, taw, raw := c.z.Column.Totals(&c.State, k.demand[0], c.z.TableM[0])
-	n := t.at(root)
-	n.dep, n.trig = dep, trigger(c.z, taw, raw)
-	t.keep(root, &c.State)
-	k.root = root
+	t.plant(&k)
 	return k
+}
+
+// plant makes the root of a kind.
+func (t *trees) plant(k *kind) {
+	c := k.like
+	k.root = t.node()
+	dep, taw, raw := c.z.Column.Totals(&c.State, k.demand[0], c.z.TableM[0])
+	n := t.at(k.root)
+	n.dep, n.trig = dep, trigger(c.z, taw, raw)
+	t.keep(k.root, &c.State)
 }
 
 func (t *trees) at(n int32) *node { return &t.nodes[n>>slabBits][n&(slabSize-1)] }
@@ -243,8 +248,26 @@ func (t *trees) grow(k *kind, from int32, d int, drops int32) int32 {
 	return number
 }
 
+// mostNodes is how many nodes a machine's trees may have before all are let go:
+// a long search should not fill the memory.
+const mostNodes = 1 << 20
+
+// forget lets all nodes go but the roots.
+func (t *trees) forget() {
+	t.nodes, t.states, t.used, t.inWet = nil, nil, 0, 0
+	clear(t.wet)
+	t.node()
+	for i := range t.kinds {
+		t.kinds[i].end = 0
+		t.plant(&t.kinds[i])
+	}
+}
+
 // after is cell i of slice s after so many days with the water in row, mm by day.
 func (t *trees) after(s, i, days int, row []float64) int32 {
+	if t.used > mostNodes {
+		t.forget()
+	}
 	k := &t.kinds[t.kindOf[s][i]]
 	whole := days == t.days
 	if whole && k.end != 0 && slices.Equal(k.row, row) {

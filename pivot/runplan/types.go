@@ -34,7 +34,13 @@ type Problem struct {
 	// Known are plans that are known already, such as yesterday's: what comes out
 	// costs no more than the best of them that can be run.
 	Known [][]Pass
+	// Effort is how long the search goes on against the usual, up to MostEffort;
+	// 1 or less: the usual. The same effort gives the same plan.
+	Effort float64
 }
+
+// MostEffort is the longest search there is: beyond it little is gained.
+const MostEffort = 100
 
 // DefaultFirmDays is today and tomorrow: what the grower is told to do.
 const DefaultFirmDays = 2

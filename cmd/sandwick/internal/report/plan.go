@@ -229,6 +229,7 @@ func NewPlan(f PlanFacts) *Plan {
 		Forecast:  orEmpty(f.Forecast),
 		Committed: orEmpty(f.Committed),
 		Expected:  newWeighed(f.Plan.Expected),
+		Search:    Search{f.Plan.Search.Candidates, Number(f.Plan.Search.Bound), f.Plan.Search.TimedOut},
 		Passes:    []Pass{},
 		Zones:     []ZoneDecision{},
 		Cost:      newCost(f.Plan.Cost, f.Currency),
