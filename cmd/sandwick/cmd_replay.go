@@ -32,8 +32,8 @@ either: forecasts are not kept. Each way finds the ground as it has left it itse
 that has begun runs on. The refill and the calendar are what a careful irrigator does
 without a map of his ground; the calendar is set with hindsight, from the season's own peak
 use. All keep to the wells, the hours and the dry days before a cut. Probe readings are left
-out: they were read on the ground as it was really watered. Stress days and depths are means
-over the ground.`
+out: they were read on the ground as it was really watered. Stress days, ET missed and
+depths are means over the ground, and booked alike for every way.`
 
 // The days the planner of a replay may look ahead.
 const leastLook, mostLook = 2, 14

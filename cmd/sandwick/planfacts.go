@@ -22,7 +22,7 @@ func (v view) planFacts(season *fields.Season, ahead *fields.Ahead, plan *runpla
 		Committed: report.NewCommitted(v.farm, v.now, v.farm.StartOfDay(season.Today.AddDays(ahead.Problem.Days))),
 		Weather:   weatherFacts(season, ahead),
 		Forecast:  forecastRows(ahead),
-		Rests:     slices.Concat(v.dayNotes(byFarm), estimateNotes(season), v.waterTableNotes(season), v.cutNotes(season, ahead.Problem.Days), v.rangeNotes(season)),
+		Rests:     slices.Concat(v.dayNotes(byFarm), estimateNotes(season), v.waterTableNotes(season), v.cutNotes(season, ahead.Problem.Days), v.rangeNotes(season), v.priorityNotes()),
 		Assumed:   v.assumed(),
 		Cuts:      v.plannedCuts(season), Mown: v.mown(season),
 		Warnings: slices.Concat(rateNotes(&ahead.Problem, plan), aerationNotes(season), report.DoubtNotes(season.Doubts), report.DoubtNotes(v.farm.DoubtRain()), report.DoubtNotes(v.farm.Doubts)),
@@ -31,6 +31,25 @@ func (v view) planFacts(season *fields.Season, ahead *fields.Ahead, plan *runpla
 		facts.Warnings = append(facts.Warnings, report.Plain("the search was cut short: this is the best plan found in the time given"))
 	}
 	return facts
+}
+
+// priorityNotes say what [priorities] make count beyond money.
+func (v view) priorityNotes() []report.Note {
+	notes := []report.Note{}
+	p := &v.farm.Priorities
+	if len(p.Protect) > 0 && p.ProtectTimes > 1 {
+		notes = append(notes, report.Plain(fmt.Sprintf("priorities: stress and lateness of %s count %.4g times what they cost", strings.Join(p.Protect, " and "), p.ProtectTimes)))
+	}
+	for _, name := range p.Protect {
+		if fd := &v.farm.Fields[v.farm.FieldIndex(name)]; !(fd.ValuePerM2 > 0) || math.IsNaN(fd.Crop.Ky) {
+			notes = append(notes, report.Plain(fmt.Sprintf("priorities: protect does nothing for %s, whose stress has no price; crop_value_per_ac under [[fields]] and ky under [[crops]] in farm.toml set it", name)))
+		}
+	}
+	if p.DayPerH > 0 {
+		clock := func(minutes int) string { return fmt.Sprintf("%02d:%02d", minutes/60, minutes%60) }
+		notes = append(notes, report.Plain(fmt.Sprintf("priorities: an hour of pumping by day, %s to %s, counts %s more than it costs", clock(p.Night.To), clock(p.Night.From), units.Price(v.farm.Currency, p.DayPerH))))
+	}
+	return notes
 }
 
 // weatherFacts says how far the weather reaches and what stands for the rest.

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"slices"
 	"strings"
 
 	"sandwick/cmd/sandwick/internal/table"
@@ -140,11 +141,12 @@ func (r *Replay) WriteText(w io.Writer, s units.System) error {
 	var b strings.Builder
 	from, to := civil.Date(r.From), civil.Date(r.To)
 	fmt.Fprintf(&b, "%s: the season run again, %s to %s\n", r.Farm, dayText(from), dayYearText(to))
-	if text := r.verdict(); text != "" {
+	if text := r.verdict(s); text != "" {
 		b.WriteString(table.Paragraph("", text))
 	}
 	b.WriteString("\nWHAT IT TOOK AND LEFT\n")
 	r.writeTotals(&b, s, func(w *ReplayWay) *ReplayTotals { return &w.Total })
+	b.WriteString(table.Paragraph("  ", stressTerms))
 	b.WriteString("\nWHAT IT COST\n")
 	r.writeCost(&b)
 	if len(r.Ways) > 0 && len(r.Ways[0].Pivots) > 1 {
@@ -163,27 +165,33 @@ func (r *Replay) WriteText(w io.Writer, s units.System) error {
 	return err
 }
 
+// stressTerms are what the two columns of stress mean; the same for every way.
+const stressTerms = "Stress: days on which ground was short of water at all, be it by little, mean over the ground. " +
+	"ET missed: by how much, over all days. Both are booked alike for every way."
+
 // verdict holds the plan against the others.
-func (r *Replay) verdict() string {
+func (r *Replay) verdict(s units.System) string {
 	plan := r.way("plan")
 	if plan == nil {
 		return ""
 	}
-	parts := []string{}
-	against := func(way, name string) {
+	parts, missed := []string{}, []string{}
+	against := func(way, name, by string) {
 		o := r.way(way)
 		if o == nil || !(o.Total.VolumeM3 > 0) {
 			return
 		}
 		parts = append(parts, fmt.Sprintf("%s water and %s cost than %s", lessText(float64(plan.Total.VolumeM3/o.Total.VolumeM3)), lessText(float64(plan.Total.Cost.Total/o.Total.Cost.Total)), name))
+		missed = append(missed, units.Depth.Text(s, float64(o.Total.DeficitMM))+" "+by)
 	}
-	against("recorded", "as it was run")
-	against("refill", "refill at the trigger")
-	against("calendar", "the calendar")
+	against("recorded", "as it was run", "as it was run")
+	against("refill", "refill at the trigger", "by refill")
+	against("calendar", "the calendar", "by the calendar")
 	if len(parts) == 0 {
 		return ""
 	}
-	return "The plan takes " + strings.Join(parts, "; ") + "."
+	return fmt.Sprintf("The plan takes %s. The crop went without %s by the plan, %s.", strings.Join(parts, "; "),
+		units.Depth.Text(s, float64(plan.Total.DeficitMM)), strings.Join(missed, ", "))
 }
 
 func lessText(ratio float64) string {
@@ -211,31 +219,51 @@ func (r *Replay) way(name string) *ReplayWay {
 
 func (r *Replay) writeTotals(b *strings.Builder, s units.System, of func(*ReplayWay) *ReplayTotals) {
 	t := table.New(table.Words("way"), table.Numbers("water", units.Depth.Unit(s)), table.Numbers("volume", units.Volume.Unit(s)), table.Numbers("pumps", units.Hours.Unit(s)),
-		table.Numbers("energy", "kWh"), table.Numbers("starts", ""), table.Numbers("stress", "days"), table.Numbers("drained", units.Depth.Unit(s)),
+		table.Numbers("energy", "kWh"), table.Numbers("starts", ""), table.Numbers("stress", "days"), table.Numbers("ET missed", units.Depth.Unit(s)), table.Numbers("drained", units.Depth.Unit(s)),
 		table.Numbers("lost yield", "%"))
 	t.Indent = 2
 	for i := range r.Ways {
 		x := of(&r.Ways[i])
 		t.Row(wayName(r.Ways[i].Way), units.Depth.Format(s, float64(x.GrossMM)), units.Volume.Format(s, float64(x.VolumeM3)), units.Hours.Format(s, float64(x.PumpHours)),
-			units.Number(float64(x.EnergyKWh), 0), fmt.Sprint(x.Starts), units.Number(float64(x.StressDays), 1), units.Depth.Format(s, float64(x.PercolationMM)),
+			units.Number(float64(x.EnergyKWh), 0), fmt.Sprint(x.Starts), units.Number(float64(x.StressDays), 1), units.Depth.Format(s, float64(x.DeficitMM)), units.Depth.Format(s, float64(x.PercolationMM)),
 			units.Number(float64(x.LostYieldPct), 1))
 	}
 	b.WriteString(t.String())
 }
 
 func (r *Replay) writeCost(b *strings.Builder) {
-	t := table.New(table.Words("way"), table.Numbers("pumping", ""), table.Numbers("starts", ""), table.Numbers("stress", ""), table.Numbers("late", ""),
-		table.Numbers("leached", ""), table.Numbers("owed", ""), table.Numbers("total", ""))
+	// What [priorities] count for has a column where there is any.
+	terms := []struct {
+		name  string
+		value func(*Cost) Number
+	}{
+		{"pumping", func(c *Cost) Number { return c.Pumping }}, {"starts", func(c *Cost) Number { return c.Labour }},
+		{"stress", func(c *Cost) Number { return c.Stress }}, {"late", func(c *Cost) Number { return c.Late }},
+		{"leached", func(c *Cost) Number { return c.Percolation }}, {"owed", func(c *Cost) Number { return c.Carry }},
+		{"priorities", func(c *Cost) Number { return c.Preference }}, {"total", func(c *Cost) Number { return c.Total }},
+	}
+	wishes := slices.ContainsFunc(r.Ways, func(w ReplayWay) bool { return w.Total.Cost.Preference != 0 })
+	if !wishes {
+		terms = slices.Delete(terms, len(terms)-2, len(terms)-1)
+	}
+	columns := []table.Column{table.Words("way")}
+	for _, term := range terms {
+		columns = append(columns, table.Numbers(term.name, ""))
+	}
+	t := table.New(columns...)
 	t.Indent = 2
 	for i := range r.Ways {
 		c := &r.Ways[i].Total.Cost
 		row := []string{wayName(r.Ways[i].Way)}
-		for _, v := range []Number{c.Pumping, c.Labour, c.Stress, c.Late, c.Percolation, c.Carry, c.Total} {
-			row = append(row, units.Money(c.Currency, float64(v)))
+		for _, term := range terms {
+			row = append(row, units.Money(c.Currency, float64(term.value(c))))
 		}
 		t.Row(row...)
 	}
 	b.WriteString(t.String())
+	if wishes {
+		b.WriteString(table.Paragraph("  ", "Priorities: what [priorities] in farm.toml count for, no money."))
+	}
 }
 
 // ReplayRow is one way and pivot as a row of CSV; the row of all pivots has none.
@@ -260,6 +288,7 @@ type ReplayRow struct {
 	Late          Number `csv:"cost_late"`
 	Percolation   Number `csv:"cost_percolation"`
 	Carry         Number `csv:"cost_carry"`
+	Preference    Number `csv:"cost_preference"` // what [priorities] count for; no money
 	Total         Number `csv:"cost_total"`
 }
 
@@ -272,7 +301,7 @@ func (r *Replay) Rows() []ReplayRow {
 			c := &x.Cost
 			rows = append(rows, ReplayRow{
 				w.Way, x.Pivot, x.AreaM2, x.Passes, x.Starts, x.VolumeM3, x.GrossMM, x.PumpHours, x.EnergyKWh, x.StressDays, x.DeficitMM, x.PercolationMM,
-				x.DepletionMM, x.LostYieldPct, c.Pumping, c.Labour, c.Stress, c.Late, c.Percolation, c.Carry, c.Total,
+				x.DepletionMM, x.LostYieldPct, c.Pumping, c.Labour, c.Stress, c.Late, c.Percolation, c.Carry, c.Preference, c.Total,
 			})
 		}
 	}

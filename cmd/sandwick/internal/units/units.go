@@ -159,12 +159,17 @@ func Number(v float64, decimals int) string {
 	return sign + whole
 }
 
-// Money gives an amount with the currency's sign or code in front.
-func Money(currency string, v float64) string {
+// Money gives an amount in whole units with the currency's sign or code in front.
+func Money(currency string, v float64) string { return money(currency, v, 0) }
+
+// Price gives an amount to the hundredth, for what is small by itself.
+func Price(currency string, v float64) string { return money(currency, v, 2) }
+
+func money(currency string, v float64, decimals int) string {
 	if math.IsNaN(v) || math.IsInf(v, 0) {
 		return missing
 	}
-	n := Number(v, 0)
+	n := Number(v, decimals)
 	switch currency {
 	case "", "USD", "$":
 		if strings.HasPrefix(n, "-") {
