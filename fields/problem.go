@@ -25,8 +25,16 @@ type Ahead struct {
 	Skies   []Sky // by day of the horizon
 }
 
-// Problem is what the planner needs: [Season.Ahead] without the weather.
-func (s *Season) Problem(now time.Time, days int) runplan.Problem { return s.Ahead(now, days).Problem }
+// Problem is what the planner needs: [Season.Planning] without the weather.
+func (s *Season) Problem(now time.Time, days int) runplan.Problem {
+	return s.Planning(now, days).Problem
+}
+
+// Planning is [Season.Ahead] for making a plan: what is begun now is weighed over
+// the same days of earlier years, where history.csv has them.
+func (s *Season) Planning(now time.Time, days int) Ahead {
+	return s.AheadWith(now, days, AheadOptions{Weigh: true})
+}
 
 // Ahead looks from now, which is on the day s.Today, over so many calendar
 // days, today the first. Weather to come is the forecast's where there is one,
@@ -45,6 +53,8 @@ type AheadOptions struct {
 	// NoEnds leaves out what is not known of the ground, which only the words
 	// about a plan need, not the plan.
 	NoEnds bool
+	// Weigh gives the problem the scenarios of history.csv.
+	Weigh bool
 }
 
 // AheadWith is [Season.Ahead] with options.
@@ -121,6 +131,9 @@ func (s *Season) AheadWith(now time.Time, days int, o AheadOptions) Ahead {
 	}
 	for i := range p.Machines {
 		s.draw(p, i, f.passes(i)[:known[i]])
+	}
+	if o.Weigh {
+		s.weigh(p)
 	}
 	return a
 }

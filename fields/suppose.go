@@ -25,6 +25,9 @@ func (o *Supposing) Any() bool { return o.Dry || len(o.Rain) > 0 }
 // the horizon are left out. The problems are those of history.csv.
 func (s *Season) Suppose(a Ahead, o Supposing) (Ahead, input.Problems) {
 	a.Skies = slices.Clone(a.Skies)
+	if o.Any() {
+		a.Problem.Scenarios = nil // it is this weather that is asked about
+	}
 	if o.Dry {
 		years, problems := s.Farm.Years(s.Today)
 		if len(problems) > 0 {

@@ -2,20 +2,17 @@
 
 package fields
 
-import (
-	"sandwick/et/input"
-	"sandwick/pivot/runplan"
-)
+import "sandwick/pivot/runplan"
 
-// Weigh gives a problem of the days to come the scenarios of history.csv, so that
+// weigh gives a problem of the days to come the scenarios of history.csv, so that
 // what is begun now is chosen for all of them. Without earlier years of these
-// days it stays as it is. The problems are those of history.csv.
-func (s *Season) Weigh(p *runplan.Problem) input.Problems {
+// days it stays as it is; what is wrong with history.csv is a doubt of the
+// season by now.
+func (s *Season) weigh(p *runplan.Problem) {
 	years, problems := s.Farm.Years(s.Today)
 	if len(problems) > 0 {
-		return problems
+		return
 	}
 	e := s.Ensemble(years, p.Days)
 	p.Scenarios = e.For(s.Farm, p)
-	return nil
 }

@@ -20,7 +20,8 @@ import (
 const planLong = `The run plan: which pivot to start, when, in which direction, leg by leg with azimuth, timer
 and depth; which ground waits or is left alone, and why; what stands still, and why. It
 looks ten days ahead and tells today and tomorrow in full; what comes later will be decided
-again with tomorrow's weather.
+again with tomorrow's weather. Where history.csv has earlier years, what begins today and
+tomorrow is chosen for the weather of all of them.
 
 Forms:
   sandwick plan                  all machines
@@ -67,7 +68,6 @@ type planFlags struct {
 	days    int
 	daysSet bool
 	within  time.Duration
-	weigh   bool // over earlier years
 	effort  float64
 	pivots  []string
 }
@@ -90,7 +90,6 @@ func (p *program) planCommand() *cobra.Command {
 	f.own.define(cmd, p)
 	p.defineField(cmd, &f.field, "only the field of this `NAME`")
 	planSpan.define(cmd, &f.days)
-	cmd.Flags().BoolVar(&f.weigh, "weigh", false, "weigh what is begun now over the same days of earlier years in history.csv; takes some times as long")
 	cmd.Flags().Float64Var(&f.effort, "effort", 1, fmt.Sprintf("search so many `TIMES` as long as usual, 1 to %d, for a plan that may cost a few percent less", runplan.MostEffort))
 	cmd.Flags().DurationVar(&f.within, "within", 0, "end the search after this `TIME`, such as 500ms, with the best plan found by then")
 	return cmd
@@ -146,12 +145,7 @@ func (p *program) plan(ctx context.Context, f planFlags) error {
 		}
 		ahead, plan, compared = a.Ahead, a.Own, c
 	} else {
-		ahead = season.Ahead(v.now, f.days)
-		if f.weigh {
-			if problems := season.Weigh(&ahead.Problem); len(problems) > 0 {
-				return problems
-			}
-		}
+		ahead = season.Planning(v.now, f.days)
 		ahead.Problem.Effort = f.effort
 		if f.within > 0 {
 			var cancel context.CancelFunc

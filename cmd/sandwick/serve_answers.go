@@ -206,7 +206,7 @@ func (a *answers) make(ctx context.Context, p *program) error {
 	if a.season, err = v.walk(today, fields.WalkOptions{}); err != nil {
 		return err
 	}
-	ahead := a.season.Ahead(v.now, defaultDays)
+	ahead := a.season.Planning(v.now, defaultDays)
 	plan, err := runplan.Make(ctx, ahead.Problem)
 	if err != nil {
 		return fmt.Errorf("planning: %w", err)

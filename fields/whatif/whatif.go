@@ -59,7 +59,7 @@ type Answer struct {
 // history.csv. A wish that cannot be met is no error: its result says which
 // constraint is in the way.
 func Ask(ctx context.Context, s *fields.Season, now time.Time, days int, o Own) (*Answer, input.Problems, error) {
-	expected := s.Ahead(now, days)
+	expected := s.Planning(now, days)
 	supposed, problems := s.Suppose(expected, o.Supposing)
 	if len(problems) > 0 {
 		return nil, problems, nil
@@ -205,7 +205,7 @@ func (w *wish) taken(fixed []runplan.Pass) (runplan.Problem, input.Problems, err
 	if len(fixed) > 0 {
 		begun = w.now.AddDate(0, 0, w.days+1)
 	}
-	ahead, problems := season.Suppose(season.AheadWith(w.now, w.days, fields.AheadOptions{Begun: begun, NoEnds: true}), w.own.Supposing)
+	ahead, problems := season.Suppose(season.AheadWith(w.now, w.days, fields.AheadOptions{Begun: begun, NoEnds: true, Weigh: true}), w.own.Supposing)
 	return ahead.Problem, problems, nil
 }
 
