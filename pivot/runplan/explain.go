@@ -6,6 +6,9 @@ package runplan
 import (
 	"context"
 	"math"
+	"runtime"
+	"slices"
+	"sync"
 
 	"sandwick/soilwater"
 
@@ -22,25 +25,57 @@ const behindShare = 0.02
 
 // explain fills in everything of a plan that is not a pass's own accounts.
 func (w *world) explain(plan *Plan, r *Result) {
+	parts := make([]Plan, len(w.machs))
+	var wait sync.WaitGroup
+	slots := make(chan struct{}, runtime.GOMAXPROCS(0))
 	for i := range w.machs {
-		m := &w.machs[i]
-		e := explainer{w: w, m: m, first: make([]float64, len(m.Zones)), soon: make([]bool, len(m.Zones)), wet: make([]bool, m.n)}
-		for z := range e.first {
-			e.first[z] = math.Inf(1)
-		}
-		e.passes(plan)
-		e.delays(plan)
-		idle := Reason{}
-		if !e.runs {
-			idle = e.stands(plan)
-			idle.WaitCost = e.idleDay()
-			plan.Idle = append(plan.Idle, Idle{m.Name, idle})
-		}
-		e.behind(plan, r)
-		for z := range m.Zones {
-			if d, ok := e.zone(z, idle); ok {
-				plan.Zones = append(plan.Zones, d)
+		wait.Go(func() {
+			slots <- struct{}{}
+			defer func() { <-slots }()
+			// Its own passes are written on, others' are read.
+			part := Plan{Passes: slices.Clone(plan.Passes), Cost: plan.Cost, Search: plan.Search}
+			for k := range part.Passes {
+				if ps := &part.Passes[k]; ps.Pivot == w.machs[i].Name {
+					ps.Legs = slices.Clone(ps.Legs)
+				}
 			}
+			w.explainOne(&w.machs[i], &part, r)
+			part.Passes = slices.DeleteFunc(part.Passes, func(ps Pass) bool { return ps.Pivot != w.machs[i].Name })
+			parts[i] = part
+		})
+	}
+	wait.Wait()
+	next := map[string][]Pass{}
+	for i := range parts {
+		next[w.machs[i].Name] = parts[i].Passes
+		plan.Idle = append(plan.Idle, parts[i].Idle...)
+		plan.Behind = append(plan.Behind, parts[i].Behind...)
+		plan.Zones = append(plan.Zones, parts[i].Zones...)
+	}
+	for k := range plan.Passes {
+		own := next[plan.Passes[k].Pivot]
+		plan.Passes[k], next[plan.Passes[k].Pivot] = own[0], own[1:]
+	}
+}
+
+// explainOne gives the reasons for one machine.
+func (w *world) explainOne(m *mach, plan *Plan, r *Result) {
+	e := explainer{w: w, m: m, first: make([]float64, len(m.Zones)), soon: make([]bool, len(m.Zones)), wet: make([]bool, m.n)}
+	for z := range e.first {
+		e.first[z] = math.Inf(1)
+	}
+	e.passes(plan)
+	e.delays(plan)
+	idle := Reason{}
+	if !e.runs {
+		idle = e.stands(plan)
+		idle.WaitCost = e.idleDay()
+		plan.Idle = append(plan.Idle, Idle{m.Name, idle})
+	}
+	e.behind(plan, r)
+	for z := range m.Zones {
+		if d, ok := e.zone(z, idle); ok {
+			plan.Zones = append(plan.Zones, d)
 		}
 	}
 }
