@@ -21,7 +21,9 @@ const planLong = `The run plan: which pivot to start, when, in which direction, 
 and depth; which ground waits or is left alone, and why; what stands still, and why. It
 looks ten days ahead and tells today and tomorrow in full; what comes later will be decided
 again with tomorrow's weather. Where history.csv has earlier years, what begins today and
-tomorrow is chosen for the weather of all of them.
+tomorrow is chosen for the weather of all of them; --start and --hold are then told over
+them too. --rain and --dry say what the weather is, and --evaluate judges a file by the
+weather expected: neither is.
 
 Forms:
   sandwick plan                  all machines
@@ -128,6 +130,11 @@ func (p *program) plan(ctx context.Context, f planFlags) error {
 	if len(v.farm.Pivots) == 0 {
 		return &failure{fmt.Errorf("the farm has no pivot: there is nothing to run"), "add a [[pivots]] section to farm.toml; `sandwick balance` works without one"}
 	}
+	if f.within > 0 {
+		var cancel context.CancelFunc
+		ctx, cancel = context.WithTimeout(ctx, f.within)
+		defer cancel()
+	}
 	if f.own.evaluate != "" {
 		return p.evaluate(ctx, f, v, f.daysSet)
 	}
@@ -147,11 +154,6 @@ func (p *program) plan(ctx context.Context, f planFlags) error {
 	} else {
 		ahead = season.Planning(v.now, f.days)
 		ahead.Problem.Effort = f.effort
-		if f.within > 0 {
-			var cancel context.CancelFunc
-			ctx, cancel = context.WithTimeout(ctx, f.within)
-			defer cancel()
-		}
 		if plan, err = runplan.Make(ctx, ahead.Problem); err != nil {
 			return &failure{fmt.Errorf("planning: %w", err), ""}
 		}

@@ -228,6 +228,7 @@ func (p *program) ask(ctx context.Context, v view, f *planFlags, season *fields.
 	if err != nil {
 		return nil, nil, err
 	}
+	o.Effort = f.effort
 	a, problems, err := whatif.Ask(ctx, season, v.now, f.days, o)
 	if len(problems) > 0 {
 		return nil, nil, usage(problems, "--dry takes the air of rainless days from "+fields.HistoryFile)
@@ -238,6 +239,7 @@ func (p *program) ask(ctx context.Context, v view, f *planFlags, season *fields.
 	facts := report.CompareFacts{
 		Farm: v.farm.Name, Currency: v.farm.Currency, Problem: &a.Ahead.Problem, Asked: asked(&o), Plan: &a.Pair.Plan, Own: &a.Pair.Own,
 	}
+	facts.Weighed = a.Weighed
 	if a.Expected != nil {
 		facts.Expected = &[2]*runplan.Result{&a.Expected.Plan, &a.Expected.Own}
 	}
@@ -292,6 +294,7 @@ func (p *program) evaluate(ctx context.Context, f planFlags, v view, daysSet boo
 		return err
 	}
 	problem := season.Problem(v.now, f.days)
+	problem.Effort = f.effort
 	plan, err := runplan.Make(ctx, problem)
 	if err != nil {
 		return &failure{fmt.Errorf("planning: %w", err), ""}
@@ -306,7 +309,7 @@ func (p *program) evaluate(ctx context.Context, f planFlags, v view, daysSet boo
 	}
 	answer := report.NewComparison(report.CompareFacts{
 		Farm: v.farm.Name, Currency: v.farm.Currency, Problem: &problem, File: f.own.evaluate, Plan: &theirs, Own: &own,
-		Warnings: saidOtherwise(file, &own),
+		Warnings: append(report.SeenNotes(season), saidOtherwise(file, &own)...),
 	})
 	if bad := answer.Violation; bad != nil && bad.Pass >= 0 {
 		bad.Place = file.Pos[bad.Pass].String()

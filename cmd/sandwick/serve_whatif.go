@@ -4,6 +4,7 @@
 package main
 
 import (
+	"cmp"
 	"errors"
 	"net/http"
 	"net/url"
@@ -150,7 +151,7 @@ func (l *local) priced(r *http.Request, a *answers, f ownFlags, q *site.WhatIf) 
 	}
 	s := a.v.units
 	q.Asked = report.Texts(compared.Asked, s)
-	q.Answer = &site.WhatIfAnswer{Verdict: compared.Verdict(), Expected: compared.ExpectedText(), Terms: compared.Terms(s)}
+	q.Answer = &site.WhatIfAnswer{Verdict: compared.Verdict(), Expected: cmp.Or(compared.ExpectedText(), compared.WeighedText()), Terms: compared.Terms(s)}
 	if compared.Violation != nil {
 		q.Answer.Cannot = report.Sentence(compared.Violation.Text(s)) + " The cost is of what its passes would do if they could be run."
 	}

@@ -23,6 +23,7 @@ type Own struct {
 	fields.Supposing
 	Starts []Start // first start of a machine, at most one each
 	Holds  []Hold
+	Effort float64 // runplan.Problem.Effort
 }
 
 // Start is when a machine is to start; it does not run before.
@@ -52,6 +53,16 @@ type Answer struct {
 	// Expected is the pair under the weather expected: what the own way costs if
 	// what it supposes does not come. Nil when nothing is supposed.
 	Expected *Pair
+	// Weighed is what the two cost on average over the weather of earlier years,
+	// later passes decided anew in each; nil where history.csv has none of these
+	// days, and where other weather is supposed.
+	Weighed *Weighed
+}
+
+// Weighed is a pair of mean costs, in the farm's currency.
+type Weighed struct {
+	Plan, Own float64
+	Years     int
 }
 
 // Ask prices an own way of the days ahead of a walked season. The error is of
@@ -66,11 +77,12 @@ func Ask(ctx context.Context, s *fields.Season, now time.Time, days int, o Own) 
 	}
 	a := &Answer{Ahead: supposed}
 	var err error
+	expected.Problem.Effort = o.Effort
 	if a.Plan, err = runplan.Make(ctx, expected.Problem); err != nil {
 		return nil, nil, err
 	}
 	w := wish{ctx: ctx, season: s, now: now, days: days, own: o}
-	passes, problems, err := w.passes(&supposed.Problem, &a.Plan)
+	passes, weighed, problems, err := w.passes(&supposed.Problem, &a.Plan)
 	if err != nil || len(problems) > 0 {
 		return nil, problems, err
 	}
@@ -83,6 +95,10 @@ func Ask(ctx context.Context, s *fields.Season, now time.Time, days int, o Own) 
 		return nil, nil, err
 	}
 	a.Own.Cost = a.Pair.Own.Cost
+	if e := a.Plan.Expected; e != nil && weighed != nil {
+		a.Own.Expected = weighed
+		a.Weighed = &Weighed{Plan: e.Cost, Own: weighed.Cost, Years: e.Of}
+	}
 	if a.Pair.Plan, err = runplan.Evaluate(supposed.Problem, a.Plan); err != nil {
 		return nil, nil, err
 	}
@@ -107,22 +123,23 @@ type wish struct {
 	own    Own
 }
 
-// passes are those of the own way.
-func (w *wish) passes(p *runplan.Problem, plan *runplan.Plan) ([]runplan.Pass, input.Problems, error) {
+// passes are those of the own way, with what they cost over the weather of earlier
+// years; nil where there is nothing to weigh.
+func (w *wish) passes(p *runplan.Problem, plan *runplan.Plan) ([]runplan.Pass, *runplan.Expected, input.Problems, error) {
 	starts := slices.Clone(w.own.Starts)
 	slices.SortStableFunc(starts, func(a, b Start) int { return a.At.Compare(b.At) })
 	var fixed []runplan.Pass
 	for _, st := range starts {
 		list, problems, err := w.candidates(p, plan, fixed, st)
 		if err != nil || len(problems) > 0 {
-			return nil, problems, err
+			return nil, nil, problems, err
 		}
 		var best runplan.Result
 		var chosen runplan.Pass
 		for i := range list {
-			_, r, problems, err := w.around(p, append(slices.Clone(fixed), list[i]))
+			_, r, _, problems, err := w.around(p, append(slices.Clone(fixed), list[i]), false)
 			if err != nil || len(problems) > 0 {
-				return nil, problems, err
+				return nil, nil, problems, err
 			}
 			if i == 0 || r.Feasible() && (!best.Feasible() || r.Cost.Total < best.Cost.Total) {
 				best, chosen = r, list[i]
@@ -130,8 +147,8 @@ func (w *wish) passes(p *runplan.Problem, plan *runplan.Plan) ([]runplan.Pass, i
 		}
 		fixed = append(fixed, chosen)
 	}
-	passes, _, problems, err := w.around(p, fixed)
-	return passes, problems, err
+	passes, _, weighed, problems, err := w.around(p, fixed, true)
+	return passes, weighed, problems, err
 }
 
 // Held is the reason of the hours in which a machine is held.
@@ -164,24 +181,55 @@ func (w *wish) hold(p *runplan.Problem, fixed []runplan.Pass) {
 	}
 }
 
-// around plans the rest around fixed passes: a plan of all, judged under p.
-func (w *wish) around(p *runplan.Problem, fixed []runplan.Pass) ([]runplan.Pass, runplan.Result, input.Problems, error) {
+// around plans the rest around fixed passes: a plan of all, judged under p, and
+// if it is to be weighed what it costs over the weather of earlier years.
+func (w *wish) around(p *runplan.Problem, fixed []runplan.Pass, weigh bool) ([]runplan.Pass, runplan.Result, *runplan.Expected, input.Problems, error) {
 	judged, err := runplan.Evaluate(*p, runplan.Plan{Passes: fixed})
 	if err != nil {
-		return nil, judged, nil, err
+		return nil, judged, nil, nil, err
 	}
 	rest, problems, err := w.taken(judged.Passes)
 	if err != nil || len(problems) > 0 {
-		return nil, judged, problems, err
+		return nil, judged, nil, problems, err
 	}
 	w.hold(&rest, fixed)
+	rest.Effort = w.own.Effort
+	if !weigh {
+		rest.Scenarios = nil // to tell starts from each other the weather expected does
+	}
 	plan, err := runplan.Make(w.ctx, rest)
 	if err != nil {
-		return nil, judged, nil, err
+		return nil, judged, nil, nil, err
+	}
+	expected := plan.Expected
+	if expected != nil {
+		// The water of fixed passes is in it, as of any that are recorded; what they
+		// cost themselves is not.
+		own, err := costOf(p, fixed, &judged)
+		if err != nil {
+			return nil, judged, nil, nil, err
+		}
+		expected.Cost += own
+		for i := range expected.Scenarios {
+			expected.Scenarios[i].Cost += own
+		}
 	}
 	all := append(slices.Clone(judged.Passes), plan.Passes...)
 	judged, err = runplan.Evaluate(*p, runplan.Plan{Passes: all})
-	return all, judged, nil, err
+	return all, judged, expected, nil, err
+}
+
+// costOf is what passes cost by themselves, whatever becomes of the ground:
+// pumping, starts, and what hours to avoid count for.
+func costOf(p *runplan.Problem, passes []runplan.Pass, judged *runplan.Result) (float64, error) {
+	sum := judged.Cost.Pumping + judged.Cost.Labour
+	q := *p
+	q.Wells = slices.Clone(p.Wells)
+	for i := range q.Wells {
+		q.Wells[i].AvoidPerH = nil
+	}
+	r, err := runplan.Evaluate(q, runplan.Plan{Passes: passes})
+	return sum + judged.Cost.Preference - r.Cost.Preference, err
 }
 
 // taken is the problem once fixed passes are taken for begun: their machines are
@@ -222,6 +270,7 @@ func (w *wish) candidates(p *runplan.Problem, plan *runplan.Plan, fixed []runpla
 		return nil, problems, err
 	}
 	w.hold(&rest, fixed)
+	rest.Scenarios, rest.Effort = nil, w.own.Effort
 	later, err := runplan.Make(w.ctx, rest)
 	if err != nil {
 		return nil, nil, err

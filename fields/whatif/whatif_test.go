@@ -2,6 +2,7 @@ package whatif
 
 import (
 	"context"
+	"math"
 	"testing"
 	"time"
 
@@ -148,5 +149,44 @@ func TestWeather(t *testing.T) {
 	again, err := runplan.Evaluate(s.Problem(now, days), dry.Plan)
 	if err != nil || again.Cost != dry.Expected.Plan.Cost {
 		t.Errorf("the plan under the weather expected: %+v, want %+v (%v)", dry.Expected.Plan.Cost, again.Cost, err)
+	}
+}
+
+// TestWeigh: both ways are told over the weather of earlier years. The plan's own
+// start asked for costs what the plan does, holding ground that is due costs more,
+// and with other weather supposed nothing is weighed.
+func TestWeigh(t *testing.T) {
+	s, now := demo(t)
+	p := ask(t, s, now, Own{Holds: []Hold{{Pivot: "Heron"}}})
+	if p.Weighed == nil || p.Weighed.Years != 15 || p.Plan.Expected == nil || p.Weighed.Plan != p.Plan.Expected.Cost || p.Own.Expected.Cost != p.Weighed.Own {
+		t.Fatalf("weighed: %+v", p.Weighed)
+	}
+	if p.Weighed.Own < p.Weighed.Plan*1.05 {
+		t.Errorf("holding due mint: %.0f over earlier years, the plan %.0f", p.Weighed.Own, p.Weighed.Plan)
+	}
+	begun := first(p.Plan.Passes, "Heron")
+	if begun == nil {
+		t.Fatal("the plan does not run Heron")
+	}
+	a := ask(t, s, now, Own{Starts: []Start{{Pivot: "Heron", At: begun.Start}}})
+	if w := a.Weighed; w == nil || math.Abs(w.Own/w.Plan-1) > 0.03 {
+		t.Errorf("as planned: %+v", w)
+	}
+	// What the pass itself costs is in it: pumping, and what hours by day count for.
+	avoided := s.Ahead(now, days).Problem
+	for i := range avoided.Wells {
+		avoided.Wells[i].AvoidPerH = func(time.Time) float64 { return 10 }
+	}
+	passes := []runplan.Pass{*begun}
+	r, err := runplan.Evaluate(avoided, runplan.Plan{Passes: passes})
+	if err != nil {
+		t.Fatal(err)
+	}
+	got, err := costOf(&avoided, passes, &r)
+	if want := r.Passes[0].Cost + 10*r.Passes[0].PumpHours; err != nil || math.Abs(got-want) > 1e-6 {
+		t.Errorf("the pass costs %g, want %g", got, want)
+	}
+	if a := ask(t, s, now, Own{Supposing: fields.Supposing{Dry: true}}); a.Weighed != nil {
+		t.Error("weighed, though other weather is supposed")
 	}
 }

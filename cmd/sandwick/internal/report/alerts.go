@@ -67,12 +67,22 @@ func (p *Plan) doubt(season *fields.Season) {
 	p.Alerts = alerts(season, seen, func(zone string) string {
 		switch decision[zone] {
 		case "skip", "wait":
-			return "this " + decision[zone]
+			return "this " + decision[zone] + ", nor the plan's cost, which goes by the model"
 		case "water":
-			return "the depth of this water"
+			return "the depth of this water, nor the plan's cost, which goes by the model"
 		}
 		return "its days left"
 	})
+}
+
+// SeenNotes tell what was seen otherwise than the books have it, where a cost
+// rests on the books.
+func SeenNotes(season *fields.Season) []Note {
+	notes := []Note{}
+	for _, c := range season.Contradicted() {
+		notes = append(notes, Plain(seenText(season, &c, "what is judged here on its ground: it goes by the model")))
+	}
+	return notes
 }
 
 func writeAlerts(b *strings.Builder, lines []string) {

@@ -12,6 +12,7 @@ import (
 
 	"sandwick/cmd/sandwick/internal/table"
 	"sandwick/cmd/sandwick/internal/units"
+	"sandwick/fields/whatif"
 	"sandwick/pivot/runplan"
 
 	"github.com/golang-sql/civil"
@@ -42,8 +43,11 @@ type Comparison struct {
 	Difference Judged     `json:"difference"` // own less plan
 	// Expected is the same under the weather expected, where other weather was supposed.
 	Expected *Expected `json:"expected"`
-	Passes   []Pass    `json:"passes"` // of the own plan
-	Warnings []Note    `json:"warnings"`
+	// Weighed is what the two cost over the weather of earlier years, later passes
+	// decided anew in each; null unless it was asked for.
+	Weighed  *WeighedPair `json:"weighed"`
+	Passes   []Pass       `json:"passes"` // of the own plan
+	Warnings []Note       `json:"warnings"`
 }
 
 // Expected is a pair of plans under the weather expected.
@@ -51,6 +55,14 @@ type Expected struct {
 	Plan       Judged `json:"plan"`
 	Own        Judged `json:"own"`
 	Difference Judged `json:"difference"`
+}
+
+// WeighedPair are mean costs over the weather of earlier years.
+type WeighedPair struct {
+	Plan       Number `json:"plan"`
+	Own        Number `json:"own"`
+	Difference Number `json:"difference"`
+	Years      int    `json:"years"`
 }
 
 // CompareFacts is what a Comparison is written from.
@@ -61,6 +73,7 @@ type CompareFacts struct {
 	Asked          []Note
 	Plan, Own      *runplan.Result
 	Expected       *[2]*runplan.Result // plan, own
+	Weighed        *whatif.Weighed
 	Warnings       []Note
 }
 
@@ -80,6 +93,9 @@ func NewComparison(f CompareFacts) *Comparison {
 		e := &Expected{Plan: judged(f.Expected[0], f.Currency), Own: judged(f.Expected[1], f.Currency)}
 		e.Difference = e.Own.less(&e.Plan)
 		c.Expected = e
+	}
+	if w := f.Weighed; w != nil {
+		c.Weighed = &WeighedPair{Number(w.Plan), Number(w.Own), Number(w.Own - w.Plan), w.Years}
 	}
 	passes := slices.Clone(f.Own.Passes)
 	for i := range passes {
@@ -178,6 +194,10 @@ func (c *Comparison) WriteText(w io.Writer, s units.System, of string) error {
 		b.WriteByte('\n')
 		b.WriteString(table.Paragraph("", text))
 	}
+	if text := c.WeighedText(); text != "" {
+		b.WriteByte('\n')
+		b.WriteString(table.Paragraph("", text))
+	}
 	c.writePasses(&b, s)
 	writeList(&b, "Take note", Texts(c.Warnings, s))
 	_, err := io.WriteString(w, b.String())
@@ -193,6 +213,18 @@ func (c *Comparison) ExpectedText() string {
 	}
 	return fmt.Sprintf("If the weather comes as expected instead and nothing is changed: the plan %s, your way %s, %s.",
 		units.Money(e.Plan.Cost.Currency, float64(e.Plan.Cost.Total)), units.Money(e.Own.Cost.Currency, float64(e.Own.Cost.Total)), moreText(&e.Difference.Cost))
+}
+
+// WeighedText is what the two come to over earlier years; empty where that was
+// not asked for.
+func (c *Comparison) WeighedText() string {
+	w := c.Weighed
+	if w == nil {
+		return ""
+	}
+	currency := c.Plan.Cost.Currency
+	return fmt.Sprintf("In the weather of %d earlier years, with what comes after tomorrow decided as it goes, on average: the plan %s, your way %s, %s.",
+		w.Years, units.Money(currency, float64(w.Plan)), units.Money(currency, float64(w.Own)), moreText(&Cost{Total: w.Difference, Currency: currency}))
 }
 
 // moreText is "$12 more" or "$12 less", or "the same".

@@ -285,9 +285,6 @@ func (p *Plan) writeCost(b *strings.Builder) {
 		money := func(n Number) string { return units.Money(p.Cost.Currency, float64(n)) }
 		b.WriteString(table.Paragraph("     ", fmt.Sprintf("In the weather of %d earlier years, with what comes after tomorrow decided as it goes: %s on average, %s to %s.", e.Years, money(e.Cost), money(low), money(high))))
 	}
-	if p.Search.TimedOut {
-		b.WriteString(table.Paragraph("     ", "The time given ended the search: the best plan found by then."))
-	}
 }
 
 // restsText is what the plan leans on, with one line for all crops.
