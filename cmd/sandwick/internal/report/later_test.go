@@ -93,6 +93,11 @@ func TestDayLater(t *testing.T) {
 	if got := idle.Text(units.SI, "USD"); got != "the well serves Heron first; a day without its water would cost $12 on its ground, all else as planned" {
 		t.Error(got)
 	}
+	day := civil.Date{Year: 2026, Month: 7, Day: 14}
+	idle.Why.Zone, idle.Why.today, idle.Why.Date, idle.Why.StressDate = "Plover knoll", day, day.AddDays(1), day.AddDays(2)
+	if got := idle.Text(units.SI, "USD"); !strings.HasPrefix(got, "the well serves Heron first; Plover knoll is due Wed 15 Jul; stress from Thu 16; a day without its water would cost $12") {
+		t.Error(got)
+	}
 	idle.Why.Code = runplan.NoGround
 	if got := idle.Text(units.SI, "USD"); strings.Contains(got, "cost") {
 		t.Error(got)

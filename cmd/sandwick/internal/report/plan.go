@@ -72,6 +72,7 @@ type Pass struct {
 	Legs      []Leg   `json:"legs"`
 	Pauses    []Pause `json:"pauses"` // the machine stands still
 	Why       Reason  `json:"why"`
+	Driver    *Driver `json:"driver"`    // the ground behind why; null without any
 	Wait      Reason  `json:"wait"`      // why it does not start sooner
 	WaitCost  Number  `json:"wait_cost"` // what the ground loses if its water comes a day later, all else as planned; null without a crop value
 }
@@ -96,6 +97,7 @@ type Leg struct {
 	Start    Instant `json:"start"`
 	End      Instant `json:"end"`
 	Why      Reason  `json:"why"`
+	Driver   *Driver `json:"driver"`    // as of the pass
 	WaitCost Number  `json:"wait_cost"` // as of the pass; none of dry legs
 }
 
@@ -158,9 +160,32 @@ type Search struct {
 
 // Idle is a machine that is not run, and why.
 type Idle struct {
-	Pivot    string `json:"pivot"`
-	Why      Reason `json:"why"`
-	WaitCost Number `json:"wait_cost"` // what a day more without its water costs the ground that comes due
+	Pivot    string  `json:"pivot"`
+	Why      Reason  `json:"why"`
+	Driver   *Driver `json:"driver"`    // the ground that is due first
+	WaitCost Number  `json:"wait_cost"` // what a day more without its water costs the ground that comes due
+}
+
+// Driver is the ground that a reason is about, in numbers.
+type Driver struct {
+	Field       string `json:"field"`
+	Zone        string `json:"zone"`
+	DepletionMM Number `json:"depletion_mm"` // of its driest cell, as day begins
+	Day         Day    `json:"day"`          // of depletion_mm: today, or the day the pass comes to ground that planned water comes to before
+	TriggerMM   Number `json:"trigger_mm"`
+	Due         Day    `json:"due"`         // when it reaches its trigger; null: not in the days looked at
+	StressFrom  Day    `json:"stress_from"` // when it is short of water if it gets none; null: not in the days looked at
+}
+
+func newDriver(r *runplan.Reason, today civil.Date) *Driver {
+	if r.Zone == "" {
+		return nil
+	}
+	d := &Driver{r.Field, r.Zone, Number(r.DepletionMM), Day(today), Number(r.TriggerMM), Day(r.Date), Day(r.StressDate)}
+	if r.On.IsValid() {
+		d.Day = Day(r.On)
+	}
+	return d
 }
 
 // Behind is ground that passes its trigger although water is planned.
@@ -266,7 +291,7 @@ func NewPlan(f PlanFacts) *Plan {
 		p.doubt(f.Season)
 	}
 	for _, m := range f.Plan.Idle {
-		p.Idle = append(p.Idle, Idle{m.Pivot, reason(m.Why), Number(m.Why.WaitCost)})
+		p.Idle = append(p.Idle, Idle{m.Pivot, reason(m.Why), newDriver(&m.Why, today), Number(m.Why.WaitCost)})
 	}
 	for _, b := range f.Plan.Behind {
 		p.Behind = append(p.Behind, Behind{
@@ -322,7 +347,7 @@ func newPass(p *runplan.Pass, m *pivot.Machine, reason func(runplan.Reason) Reas
 		VolumeM3: Number(p.VolumeM3), PumpHours: Number(p.PumpHours),
 		EnergyKWh: Number(p.EnergyKWh), Cost: Number(p.Cost),
 		Legs: []Leg{}, Pauses: []Pause{},
-		Why: reason(p.Why), Wait: reason(p.Wait), WaitCost: Number(p.Why.WaitCost),
+		Why: reason(p.Why), Driver: newDriver(&p.Why, reason(p.Why).today), Wait: reason(p.Wait), WaitCost: Number(p.Why.WaitCost),
 	}
 	for _, w := range p.Pauses {
 		out.Pauses = append(out.Pauses, Pause{Instant(w.From), Instant(w.To), w.Why})
@@ -338,7 +363,7 @@ func newPass(p *runplan.Pass, m *pivot.Machine, reason func(runplan.Reason) Reas
 			GrossMM: Number(l.GrossMM), NetMM: Number(l.NetMM),
 			Hours: Number(use.Hours), VolumeM3: Number(use.VolumeM3),
 			Start: Instant(l.Start), End: Instant(l.End),
-			Why: reason(l.Why), WaitCost: Number(l.Why.WaitCost),
+			Why: reason(l.Why), Driver: newDriver(&l.Why, reason(l.Why).today), WaitCost: Number(l.Why.WaitCost),
 		})
 	}
 	return out

@@ -3,6 +3,7 @@ package report
 import (
 	"encoding/json"
 	"math"
+	"reflect"
 	"strings"
 	"testing"
 	"time"
@@ -96,6 +97,12 @@ func TestPlanJSON(t *testing.T) {
 		if leg[key] != want {
 			t.Errorf("legs[0].%s = %v, want %v", key, leg[key], want)
 		}
+	}
+	if d, want := leg["driver"], map[string]any{"field": "Mint", "zone": "Ridge", "depletion_mm": 20.0, "day": "2026-07-14", "trigger_mm": 30.0, "due": "2026-07-15", "stress_from": nil}; !reflect.DeepEqual(d, want) {
+		t.Errorf("legs[0].driver = %v, want %v", d, want)
+	}
+	if d := got["idle"].([]any)[0].(map[string]any)["driver"]; d != nil {
+		t.Errorf("idle[0].driver = %v, want null: its reason is about no ground", d)
 	}
 	// 180 degrees of 1000 m² each at 36 m³/h for 36 h: 1296 m³, 7.2 mm.
 	if v := leg["volume_m3"].(float64); math.Abs(v-1296) > 1e-6 {

@@ -195,7 +195,7 @@ func (p *Plan) writeNotRun(b *strings.Builder, s units.System) {
 		if why == "" {
 			why = pass.Why.Text(s)
 		}
-		t.Row(pass.Pivot, momentText(time.Time(pass.Start)), why+"; a day later still "+DayLater(pass.WaitCost, p.Cost.Currency))
+		t.Row(pass.Pivot, momentText(time.Time(pass.Start)), why+pass.Why.drives(why)+"; a day later still "+DayLater(pass.WaitCost, p.Cost.Currency))
 		names = append(names, pass.Pivot)
 	}
 	for _, m := range p.Idle {

@@ -137,7 +137,15 @@ func (m *Idle) Text(s units.System, currency string) string {
 	case runplan.NoGround, runplan.NoCrop, runplan.NoReason:
 		return text
 	}
-	return text + "; a day without its water " + DayLater(m.WaitCost, currency)
+	return text + m.Why.drives(text) + "; a day without its water " + DayLater(m.WaitCost, currency)
+}
+
+// drives names the ground behind a reason and its days, where text does not.
+func (r Reason) drives(text string) string {
+	if r.Zone == "" || strings.Contains(text, r.Zone) || !r.Date.IsValid() {
+		return ""
+	}
+	return "; " + r.Zone + " is " + r.when() + r.stressBrief()
 }
 
 // unseen is the reason without what was seen.
