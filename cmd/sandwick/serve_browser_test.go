@@ -236,7 +236,7 @@ func TestServeDrawZones(t *testing.T) {
 	if err := chromedp.Do(tab.Ctx, chromedp.Click("button[value=save]")); err != nil {
 		t.Fatal(err)
 	}
-	await(t, tab, "document.querySelector('.whole .faults')")
+	await(t, tab, "document.readyState === 'complete' && document.querySelector('.whole .faults')")
 	if text := browser.Eval[string](t, tab, "document.querySelector('.whole').innerText + document.querySelector('#map').value"); !strings.Contains(text, "is not a number") || !strings.Contains(text, "Heron hummock") {
 		t.Errorf("the fault, or the drawing, is not there: %.300s", text)
 	}
