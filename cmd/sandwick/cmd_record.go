@@ -45,6 +45,17 @@ written and writes nothing.`
 type recordFlags struct {
 	date, note string
 	dry        bool
+	whole      bool // the first argument is the whole name, as a form has it
+}
+
+// name is [name] of these arguments. Where the name is not known, rest are the
+// arguments after it if they can be told apart from it, else nil.
+func (f *recordFlags) name(kind string, args, known []string) (found string, rest []string, err error) {
+	if !f.whole || len(args) == 0 {
+		return name(kind, args, known)
+	}
+	found, _, err = name(kind, args[:1], known)
+	return found, args[1:], err
 }
 
 func (f *recordFlags) define(cmd *cobra.Command) {
@@ -189,6 +200,28 @@ func amount(what string, words []string, dim input.Dimension) (input.Quantity, e
 		return q, about(strings.TrimPrefix(what, "--"), usage(fmt.Errorf("%s: %w", what, err), ""))
 	}
 	return q, nil
+}
+
+// amount reads a quantity into a row. No words at all follow a name that is not
+// known: then nothing is read.
+func (d *desk) amount(wrong *faults, row records.Entry, what string, words []string, dim input.Dimension) input.Quantity {
+	if words == nil && len(*wrong) > 0 {
+		return input.Quantity{}
+	}
+	q, err := amount(what, words, dim)
+	if wrong.add(err) {
+		row[strings.TrimPrefix(what, "--")] = records.Amount(q)
+	}
+	return q
+}
+
+// dayOf reads the date of a record into its row.
+func (d *desk) dayOf(wrong *faults, row records.Entry, text string) civil.Date {
+	day, err := d.day(text)
+	if wrong.add(err) {
+		row["date"] = records.Word(day.String())
+	}
+	return day
 }
 
 // commas is a number with commas between its thousands.

@@ -51,6 +51,7 @@ type passFlags struct {
 	dryLeg                bool
 	legs                  []string
 	plan                  bool
+	wrong                 faults // what was typed into the fields of numbers and is none
 }
 
 func (p *program) recordPassCommand() *cobra.Command {
@@ -105,9 +106,11 @@ func (d degrees) Set(text string) (err error) {
 
 // pass understands what a machine did.
 func (d *desk) pass(ctx context.Context, f *passFlags, args []string) (deed, error) {
-	pivotName, rest, err := name("pivot", args, d.PivotNames())
-	if err != nil {
-		return deed{}, err
+	pivotName, rest, err := f.name("pivot", args, d.PivotNames())
+	if err != nil { // little else can be judged without the machine
+		wrong := f.wrong
+		wrong.add(err)
+		return deed{}, wrong.err()
 	}
 	if len(rest) > 0 {
 		return deed{}, usage(fmt.Errorf("%q is not understood after the pivot", strings.Join(rest, " ")), "`sandwick record pass --help` lists the flags")
@@ -142,10 +145,11 @@ const farAhead = 24 * time.Hour
 // worked out rather than said.
 func (d *desk) trip(ctx context.Context, f *passFlags, pivotName string) (t *records.Trip, notes []string, err error) {
 	m := &d.Pivots[d.PivotIndex(pivotName)].Machine
+	wrong := f.wrong
 	t = &records.Trip{Machine: m, Location: d.Location, Clockwise: true, Note: f.note}
 	if f.plan {
 		if len(f.legs) > 0 {
-			return nil, nil, usage(errors.New("--from-plan and --leg exclude each other"), "give one of them")
+			return nil, nil, about("leg", usage(errors.New("--from-plan and --leg exclude each other"), "give one of them"))
 		}
 		if err := d.planned(ctx, t); err != nil {
 			return nil, nil, err
@@ -159,15 +163,16 @@ func (d *desk) trip(ctx context.Context, f *passFlags, pivotName string) (t *rec
 		t.From = pivot.Azimuth(deg)
 	}
 	if f.start != "" {
-		if t.Start, err = d.when("--start", f.start, f.date, time.Time{}); err != nil {
-			return nil, nil, err
+		start, err := d.when("--start", f.start, f.date, time.Time{})
+		if wrong.add(err) {
+			t.Start = start
 		}
 	} else if f.date != "" && !f.plan {
-		return nil, nil, about("start", usage(errors.New("--date needs --start"), "say when it started that day"))
+		wrong.add(about("start", usage(errors.New("--date needs --start"), "say when it started that day")))
 	}
 	if !f.plan && t.Start.After(d.now) {
-		return nil, nil, about("start", usage(fmt.Errorf("--start: %s is after now, %s", records.Clock(t.Start, d.Location), records.Clock(d.now, d.Location)),
-			"records are of what has happened; --today takes another moment for now"))
+		wrong.add(about("start", usage(fmt.Errorf("--start: %s is after now, %s", records.Clock(t.Start, d.Location), records.Clock(d.now, d.Location)),
+			"records are of what has happened; --today takes another moment for now")))
 	}
 	if ahead := t.Start.Sub(d.now); ahead > farAhead {
 		d.warn("the plan has it begin %s, %d hours from now: recorded ahead it is settled for every plan made until then; `sandwick record undo` takes it back, --start corrects it",
@@ -185,15 +190,18 @@ func (d *desk) trip(ctx context.Context, f *passFlags, pivotName string) (t *rec
 			t.Clockwise = false
 		}
 	default:
-		return nil, nil, about("direction", usage(fmt.Errorf("--direction: unknown word %q", f.direction), "want cw or ccw"))
+		wrong.add(about("direction", usage(fmt.Errorf("--direction: unknown word %q", f.direction), "want cw or ccw")))
 	}
 	if f.end != "" {
-		if t.End, err = d.when("--end", f.end, f.date, t.Start); err != nil {
-			return nil, nil, err
-		}
+		t.End, err = d.when("--end", f.end, f.date, t.Start)
+		wrong.add(err)
 	}
-	if err := d.legs(f, t); err != nil {
-		return nil, nil, err
+	wrong.add(d.legs(f, t))
+	if !f.plan {
+		d.judgeLegs(&wrong, f, t)
+	}
+	if len(wrong) > 0 {
+		return nil, nil, wrong.err()
 	}
 	if !f.plan || f.start != "" || !math.IsNaN(f.timer) {
 		t.Stands = d.stands(t)
@@ -232,6 +240,45 @@ func (d *desk) trip(ctx context.Context, f *passFlags, pivotName string) (t *rec
 	t.StopAt(pivot.Azimuth(math.Round(float64(there))).Norm())
 	notes = append(notes, fmt.Sprintf("stopped at %g degrees by time and timer; if the arm stands elsewhere give --to", math.Round(float64(there))))
 	return t, notes, nil
+}
+
+// judgeLegs adds what the reader of the passes has against the timers and the way
+// of a trip. It stops at the first fault of a row, so each leg is shown to it twice,
+// with its timer and with its way: the rest of the row is such as it takes.
+func (d *desk) judgeLegs(wrong *faults, f *passFlags, t *records.Trip) {
+	m := t.Machine
+	from, to := pivot.Azimuth(0), pivot.Azimuth(0)
+	if s := m.Stops; s != nil && !s.Full() {
+		from, to = s.From.Norm(), s.To.Norm()
+	}
+	row := func(from, to pivot.Azimuth, clockwise bool, timerPct float64) records.Entry {
+		way := "ccw"
+		if clockwise {
+			way = "cw"
+		}
+		return records.Entry{
+			"pivot": records.Word(m.Name), "start": records.Word(records.Clock(d.now, d.Location)), "from": records.Degrees(float64(from)), "to": records.Degrees(float64(to)),
+			"direction": records.Word(way), "timer": records.Percent(timerPct), "water": records.Word("yes"),
+		}
+	}
+	legs := t.Legs
+	if len(legs) == 0 { // they could not be read; the timer for all of them can
+		legs = []records.Leg{{To: to, TimerPct: f.timer}}
+	}
+	at := t.From
+	for _, leg := range legs {
+		if !math.IsNaN(leg.TimerPct) && !wrong.about("timer") {
+			d.alone(wrong, records.PassesFile, row(from, to, true, leg.TimerPct))
+		}
+		end := leg.To
+		if len(f.legs) == 0 && !math.IsNaN(f.to) {
+			end = pivot.Azimuth(f.to).Norm()
+		}
+		if !wrong.about("from", "to", "direction", "leg") {
+			d.alone(wrong, records.PassesFile, row(at, end, t.Clockwise, m.TimerMaxPct))
+		}
+		at = end
+	}
 }
 
 // standing is how long the trip stood still before its end.

@@ -4,6 +4,7 @@ package main
 import (
 	"context"
 	"fmt"
+	"maps"
 	"slices"
 	"strings"
 
@@ -57,30 +58,30 @@ Forms:
 
 // rain understands what a rain gauge showed.
 func (d *desk) rain(f *recordFlags, args []string, everywhere bool) (deed, error) {
+	var wrong faults
 	places := d.FieldNames()
 	if !everywhere {
 		known := rainPlaces(d.Recording)
 		if len(places) == 1 && len(args) > 0 && args[0] != "" && strings.ContainsAny(args[0][:1], "0123456789.") {
 			known = places
 		}
-		place, rest, err := name("place", args, known)
-		if err != nil {
-			return deed{}, err
-		}
+		place, rest, err := f.name("place", args, known)
+		wrong.add(err)
 		places, args = []string{place}, rest
 	}
-	q, err := amount("amount", args, input.Depth)
-	if err != nil {
-		return deed{}, err
-	}
-	day, err := d.day(f.date)
-	if err != nil {
-		return deed{}, err
+	row := f.entry(records.Entry{})
+	q := d.amount(&wrong, row, "amount", args, input.Depth)
+	day := d.dayOf(&wrong, row, f.date)
+	row["place"] = records.Word(places[0])
+	if d.alone(&wrong, records.RainFile, row); len(wrong) > 0 {
+		return deed{}, wrong.err()
 	}
 	b := records.Batch{File: records.RainFile}
 	var echo []string
 	for _, place := range places {
-		b.Rows = append(b.Rows, f.entry(records.Entry{"date": records.Word(day.String()), "place": records.Word(place), "amount": records.Amount(q)}))
+		row := maps.Clone(row)
+		row["place"] = records.Word(place)
+		b.Rows = append(b.Rows, row)
 		echo = append(echo, fmt.Sprintf("rain of %v at %s: %s", day, place, both(units.Depth, d.units, q.SI)))
 	}
 	b.What = "the " + strings.Join(echo, ", the ")
@@ -104,32 +105,48 @@ Forms:
 
 // probe understands a reading of soil water.
 func (d *desk) probe(f *recordFlags, args []string) (deed, error) {
-	zone, rest, err := name("zone", args, d.Writer.Farm.Zones)
-	if err != nil {
-		return deed{}, err
+	var wrong faults
+	row := f.entry(records.Entry{})
+	zone, rest, err := f.name("zone", args, d.Writer.Farm.Zones)
+	wrong.add(err)
+	row["zone"] = records.Word(zone)
+	var top, bottom input.Quantity
+	words := ""
+	switch {
+	case rest == nil && err != nil: // what follows the name is not known
+	case len(rest) == 0:
+		wrong.add(about("depth", usage(fmt.Errorf("no depth given"), "say from what depth to what depth the reading is, like 0-2ft, and then the reading")))
+	default:
+		if top, bottom, err = depthRange(rest[0]); wrong.add(about("depth", err)) {
+			row["top"], row["bottom"] = records.Amount(top), records.Amount(bottom)
+		} else if !f.whole {
+			break // it may be left out, and this is the reading
+		}
+		var key string
+		var q input.Quantity
+		if key, q, words, err = probeReading(rest[1:]); wrong.add(about("reading", err)) {
+			row[key] = records.Amount(q)
+		}
 	}
-	if len(rest) == 0 {
-		return deed{}, about("depth", usage(fmt.Errorf("no depth given"), "say from what depth to what depth the reading is, like 0-2ft, and then the reading"))
-	}
-	top, bottom, err := depthRange(rest[0])
-	if err != nil {
-		return deed{}, about("depth", err)
-	}
-	key, q, words, err := probeReading(rest[1:])
-	if err != nil {
-		return deed{}, about("reading", err)
-	}
-	day, err := d.day(f.date)
-	if err != nil {
-		return deed{}, err
+	day := d.dayOf(&wrong, row, f.date)
+	depths, reading := part(row, "date", "zone", "top", "bottom"), part(row, "date", "zone", "available", "water", "suction")
+	depths["available"] = records.Percent(50)
+	reading["top"], reading["bottom"] = records.Amount(footOfSoil[0]), records.Amount(footOfSoil[1])
+	if d.alone(&wrong, records.ProbesFile, depths, reading); len(wrong) > 0 {
+		return deed{}, wrong.err()
 	}
 	echo := fmt.Sprintf("probe of %v in %s, %s to %s down: %s", day, zone,
 		units.Ground.Text(d.units, top.SI), units.Ground.Text(d.units, bottom.SI), words)
-	return deed{records.Batch{File: records.ProbesFile, What: "the " + echo, Rows: []records.Entry{f.entry(records.Entry{
-		"date": records.Word(day.String()), "zone": records.Word(zone),
-		"top": records.Amount(top), "bottom": records.Amount(bottom), key: records.Amount(q),
-	})}}, []string{echo}}, nil
+	return deed{records.Batch{File: records.ProbesFile, What: "the " + echo, Rows: []records.Entry{row}}, []string{echo}}, nil
 }
+
+// footOfSoil are depths that a reading can be of on any farm.
+var footOfSoil = func() (depths [2]input.Quantity) {
+	for i, text := range []string{"0ft", "1ft"} {
+		depths[i], _ = input.ParseQuantity(text, input.Length) // sound
+	}
+	return depths
+}()
 
 // depthRange reads 0-2ft: the unit of the second stands for the first too.
 func depthRange(text string) (top, bottom input.Quantity, err error) {
@@ -200,22 +217,18 @@ Forms:
 
 // waterTable understands the depth of the water table in a pipe.
 func (d *desk) waterTable(f *recordFlags, args []string) (deed, error) {
-	pipe, rest, err := name("pipe", args, d.Writer.Farm.Pipes)
-	if err != nil {
-		return deed{}, err
-	}
-	q, err := amount("depth", rest, input.Length)
-	if err != nil {
-		return deed{}, err
-	}
-	day, err := d.day(f.date)
-	if err != nil {
-		return deed{}, err
+	var wrong faults
+	row := f.entry(records.Entry{})
+	pipe, rest, err := f.name("pipe", args, d.Writer.Farm.Pipes)
+	wrong.add(err)
+	row["pipe"] = records.Word(pipe)
+	q := d.amount(&wrong, row, "depth", rest, input.Length)
+	day := d.dayOf(&wrong, row, f.date)
+	if d.alone(&wrong, records.WaterTableFile, row); len(wrong) > 0 {
+		return deed{}, wrong.err()
 	}
 	echo := fmt.Sprintf("water table of %v in pipe %s: %s below ground", day, pipe, both(units.Ground, d.units, q.SI))
-	return deed{records.Batch{File: records.WaterTableFile, What: "the " + echo, Rows: []records.Entry{f.entry(records.Entry{
-		"date": records.Word(day.String()), "pipe": records.Word(pipe), "depth": records.Amount(q),
-	})}}, []string{echo}}, nil
+	return deed{records.Batch{File: records.WaterTableFile, What: "the " + echo, Rows: []records.Entry{row}}, []string{echo}}, nil
 }
 
 func (p *program) recordCutCommand() *cobra.Command {
@@ -239,29 +252,24 @@ Forms:
 
 // cut understands a cutting.
 func (d *desk) cut(f *recordFlags, args []string, hay, oil string) (deed, error) {
-	field, rest, err := name("field", args, d.FieldNames())
-	if err != nil {
-		return deed{}, err
+	var wrong faults
+	row := f.entry(records.Entry{})
+	field, rest, err := f.name("field", args, d.FieldNames())
+	if wrong.add(err) && len(rest) > 0 {
+		wrong.add(usage(fmt.Errorf("%q is not understood after the field", strings.Join(rest, " ")), "weights follow --hay and --oil"))
 	}
-	if len(rest) > 0 {
-		return deed{}, usage(fmt.Errorf("%q is not understood after the field", strings.Join(rest, " ")), "weights follow --hay and --oil")
-	}
-	day, err := d.day(f.date)
-	if err != nil {
-		return deed{}, err
-	}
-	row := f.entry(records.Entry{"date": records.Word(day.String()), "field": records.Word(field)})
+	row["field"] = records.Word(field)
+	day := d.dayOf(&wrong, row, f.date)
 	echo := fmt.Sprintf("cut of %v in %s", day, field)
 	for _, w := range []struct{ key, text string }{{"hay", hay}, {"oil", oil}} {
 		if w.text == "" {
 			continue
 		}
-		q, err := amount("--"+w.key, []string{w.text}, input.Mass)
-		if err != nil {
-			return deed{}, err
-		}
-		row[w.key] = records.Amount(q)
+		q := d.amount(&wrong, row, "--"+w.key, []string{w.text}, input.Mass)
 		echo += fmt.Sprintf(", %s %s %s", w.key, q.In(q.Unit), q.Unit.Name)
+	}
+	if d.alone(&wrong, records.CutsFile, part(row, "date", "field", "hay"), part(row, "date", "field", "oil")); len(wrong) > 0 {
+		return deed{}, wrong.err()
 	}
 	return deed{records.Batch{File: records.CutsFile, What: "the " + echo, Rows: []records.Entry{row}}, []string{echo}}, nil
 }
@@ -288,47 +296,55 @@ Forms:
 
 // meter understands the reading of a totaliser.
 func (d *desk) meter(f *recordFlags, args []string, event string) (deed, error) {
-	well, rest, err := name("well", args, d.WellNames())
-	if err != nil {
-		return deed{}, err
-	}
-	day, err := d.day(f.date)
-	if err != nil {
-		return deed{}, err
-	}
-	before, problems := d.Writer.LastMeter(well)
-	if len(problems) > 0 {
-		return deed{}, d.received(records.Receipt{}, problems)
-	}
-	row := f.entry(records.Entry{"date": records.Word(day.String()), "well": records.Word(well)})
+	var wrong faults
+	row := f.entry(records.Entry{})
+	well, rest, err := f.name("well", args, d.WellNames())
+	known := wrong.add(err)
+	row["well"] = records.Word(well)
+	day := d.dayOf(&wrong, row, f.date)
 	unit := input.Unit{}
-	if before != nil {
-		unit = before.Unit
+	if known {
+		before, problems := d.Writer.LastMeter(well)
+		if len(problems) > 0 {
+			return deed{}, d.received(records.Receipt{}, problems)
+		}
+		if before != nil {
+			unit = before.Unit
+		}
 	}
 	said := "no reading"
 	text, err := thousands(strings.Join(rest, " "))
 	if err != nil {
-		return deed{}, about("reading", usage(fmt.Errorf("reading: %w", err), ""))
+		err = about("reading", usage(fmt.Errorf("reading: %w", err), ""))
 	}
+	plain := wrong.add(err)
 	if _, bare := input.ParseNumber(text); bare == nil && unit.Suffix != "" {
 		text += unit.Suffix
 	}
-	if text != "" {
+	if plain && text != "" {
+		// What is typed without a unit can only be read with that of the meter before.
 		q, err := amount("reading", []string{text}, input.Volume)
-		if err != nil {
-			return deed{}, err
+		if _, bare := input.ParseNumber(text); err == nil || known || bare != nil {
+			plain = wrong.add(err)
 		}
-		unit = q.Unit
-		row["reading"] = records.Number(q.In(unit))
-		said = fmt.Sprintf("%s %s", q.In(unit), unit.Name)
+		if plain && err == nil {
+			unit = q.Unit
+			row["reading"] = records.Number(q.In(unit))
+			said = fmt.Sprintf("%s %s", q.In(unit), unit.Name)
+		}
 	}
-	if unit.Suffix == "" {
-		return deed{}, about("reading", usage(fmt.Errorf("no unit is known for the meter of %s", well), "give the reading with its unit, like 84211000gal or 318800m3"))
+	if plain && known && unit.Suffix == "" {
+		wrong.add(about("reading", usage(fmt.Errorf("no unit is known for the meter of %s", well), "give the reading with its unit, like 84211000gal or 318800m3")))
 	}
-	row["unit"] = records.Word(unit.Suffix)
+	if unit.Suffix != "" {
+		row["unit"] = records.Word(unit.Suffix)
+	}
 	if event != "" {
 		row["event"] = records.Word(event)
 		said += ", " + event
+	}
+	if d.alone(&wrong, records.MetersFile, part(row, "date", "well", "unit", "reading"), part(row, "date", "well", "unit", "event")); len(wrong) > 0 {
+		return deed{}, wrong.err()
 	}
 	echo := fmt.Sprintf("meter of %v at %s: %s", day, well, said)
 	return deed{records.Batch{File: records.MetersFile, What: "the " + echo, Rows: []records.Entry{row}}, []string{echo}}, nil
@@ -351,16 +367,19 @@ var looks = []string{"wilted", "green", "wet"}
 
 // seen understands how a zone looks.
 func (d *desk) seen(f *recordFlags, args []string) (deed, error) {
-	zone, rest, err := name("zone", args, d.Writer.Farm.Zones)
-	if err != nil {
-		return deed{}, err
+	var wrong faults
+	zone, rest, err := f.name("zone", args, d.Writer.Farm.Zones)
+	known := wrong.add(err)
+	if (known || rest != nil) && (len(rest) != 1 || !slices.Contains(looks, strings.ToLower(rest[0]))) {
+		of := ""
+		if known {
+			of = " of " + zone
+		}
+		wrong.add(about("seen", usage(fmt.Errorf("what was seen%s? (got %q)", of, strings.Join(rest, " ")), "say wilted, green or wet")))
 	}
-	if len(rest) != 1 || !slices.Contains(looks, strings.ToLower(rest[0])) {
-		return deed{}, about("seen", usage(fmt.Errorf("what was seen of %s? (got %q)", zone, strings.Join(rest, " ")), "say wilted, green or wet"))
-	}
-	day, err := d.day(f.date)
-	if err != nil {
-		return deed{}, err
+	day := d.dayOf(&wrong, records.Entry{}, f.date)
+	if len(wrong) > 0 {
+		return deed{}, wrong.err()
 	}
 	look := strings.ToLower(rest[0])
 	echo := fmt.Sprintf("seen on %v in %s: %s", day, zone, look)

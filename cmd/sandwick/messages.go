@@ -63,6 +63,13 @@ func (p *program) report(err error) int {
 		p.errorf("stopped before the work was done")
 		return exitNo
 	}
+	var all faults
+	if errors.As(err, &all) {
+		for _, one := range all {
+			p.report(one)
+		}
+		return exitUsage
+	}
 	var problems input.Problems
 	if errors.As(err, &problems) {
 		p.problems("error", problems)

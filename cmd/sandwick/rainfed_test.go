@@ -70,7 +70,7 @@ func TestFieldUnderNoPivot(t *testing.T) {
 	c := s.client()
 	for _, path := range []string{"/", "/status", "/season", "/what-if?ask=yes&do-a=hold", "/zones", "/record/rain"} {
 		if status, text := s.get(c, path); status != http.StatusOK || path != "/what-if?ask=yes&do-a=hold" && !strings.Contains(text, "Forty") {
-			t.Errorf("%s: status %d, or nothing of the field: %s", path, status, faults(text))
+			t.Errorf("%s: status %d, or nothing of the field: %s", path, status, marked(text))
 		}
 	}
 }

@@ -366,7 +366,7 @@ func TestServePassphrase(t *testing.T) {
 	}
 	has(t, "the form after signing in", text, `value="0.4"`, "kept words")
 	if status, text := s.post(c, "/record/rain", "/record/rain", url.Values{"place": {"Heron Mint"}, "amount": {"0.4in"}}); status != http.StatusOK || s.rows(records.RainFile) != before+1 {
-		t.Errorf("signed in, a record gives %d: %s", status, faults(text))
+		t.Errorf("signed in, a record gives %d: %s", status, marked(text))
 	}
 	// A cookie that was changed is none.
 	own, _ := url.Parse(s.base)

@@ -126,12 +126,17 @@ func passFields(d *desk) []site.Field {
 }
 
 func understandPass(ctx context.Context, d *desk, said url.Values) (deed, error) {
-	f := passFlags{recordFlags: recordFlags{note: said.Get("note")}, from: math.NaN(), to: math.NaN(), timer: math.NaN(),
+	f := passFlags{recordFlags: recordFlags{note: said.Get("note"), whole: true}, from: math.NaN(), to: math.NaN(), timer: math.NaN(),
 		start: said.Get("start"), end: said.Get("end"), direction: said.Get("direction"), dryLeg: said.Get("dry") != "", plan: said.Get("plan") != ""}
-	for name, v := range map[string]interface{ Set(string) error }{"from": degrees{&f.from}, "to": degrees{&f.to}, "timer": number{&f.timer}} {
-		if text := typed(said, name); text != "" {
-			if err := v.Set(text); err != nil {
-				return deed{}, about(name, usage(fmt.Errorf("%w (got %q)", err, text), ""))
+	for _, x := range []struct {
+		name string
+		to   interface{ Set(string) error }
+		v    *float64
+	}{{"from", degrees{&f.from}, &f.from}, {"to", degrees{&f.to}, &f.to}, {"timer", number{&f.timer}, &f.timer}} {
+		if text := typed(said, x.name); text != "" {
+			if err := x.to.Set(text); err != nil {
+				*x.v = math.NaN()
+				f.wrong.add(about(x.name, usage(fmt.Errorf("%w (got %q)", err, text), "")))
 			}
 		}
 	}
@@ -173,7 +178,7 @@ func (d *desk) date() site.Field {
 func note() site.Field { return site.Field{Kind: site.Text, Name: "note", Label: "Remark"} }
 
 func typedAlways(said url.Values) *recordFlags {
-	return &recordFlags{date: said.Get("date"), note: said.Get("note")}
+	return &recordFlags{date: said.Get("date"), note: said.Get("note"), whole: true}
 }
 
 // typed is a quantity as the command line would have it: the number, and the unit
@@ -238,6 +243,16 @@ func blame(list []site.Field, err error) string {
 		}
 		list[best].Fault = text
 		return true
+	}
+	var all faults
+	if errors.As(err, &all) {
+		rest := []string{}
+		for _, one := range all {
+			if text := blame(list, one); text != "" {
+				rest = append(rest, text)
+			}
+		}
+		return strings.Join(rest, "; ")
 	}
 	var problems input.Problems
 	if errors.As(err, &problems) {

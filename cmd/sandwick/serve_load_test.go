@@ -66,7 +66,7 @@ func TestServeLoad(t *testing.T) {
 							continue
 						}
 						if err != nil || status != http.StatusSeeOther {
-							t.Errorf("record %d: status %d %v %s", n, status, err, faults(body.String()))
+							t.Errorf("record %d: status %d %v %s", n, status, err, marked(body.String()))
 						} else {
 							recorded.Add(1)
 						}

@@ -54,14 +54,6 @@ func (l *local) form(w http.ResponseWriter, r *http.Request, f *recordForm, stat
 	refill(page.Fields, said)
 	if wrong != nil {
 		page.Fault = blame(page.Fields, l.relativeAll(wrong))
-		// The first fault stops the understanding; a wrong day is told with it.
-		if _, err := d.day(said.Get("date")); err != nil {
-			for i := range page.Fields {
-				if page.Fields[i].Name == "date" && page.Fields[i].Fault == "" {
-					blame(page.Fields, err)
-				}
-			}
-		}
 	}
 	for _, k := range recordKinds {
 		if k.kind == f.kind {
@@ -73,6 +65,14 @@ func (l *local) form(w http.ResponseWriter, r *http.Request, f *recordForm, stat
 
 // relativeAll names the files of an error's problems from the farm's folder.
 func (l *local) relativeAll(err error) error {
+	var all faults
+	if errors.As(err, &all) {
+		out := make(faults, len(all))
+		for i := range all {
+			out[i] = l.relativeAll(all[i])
+		}
+		return out
+	}
 	var problems input.Problems
 	if !errors.As(err, &problems) {
 		return err

@@ -179,7 +179,7 @@ func TestServeForms(t *testing.T) {
 		before := s.rows(x.file)
 		status, text := s.post(c, "/record/"+x.kind, "/record/"+x.kind, x.typed)
 		if status != http.StatusOK {
-			t.Errorf("%s: status %d\n%s", x.kind, status, faults(text))
+			t.Errorf("%s: status %d\n%s", x.kind, status, marked(text))
 			continue
 		}
 		has(t, x.kind, text, x.want, "Recorded")
@@ -201,7 +201,7 @@ func TestServeForms(t *testing.T) {
 			}
 			status, text = read(t, r)
 			if n := s.rows(x.file); n != before {
-				t.Errorf("%s: %d rows count after it was taken back, want %d: %d\n%s", x.kind, n, before, status, faults(text))
+				t.Errorf("%s: %d rows count after it was taken back, want %d: %d\n%s", x.kind, n, before, status, marked(text))
 			}
 		}
 		if status != http.StatusConflict {
@@ -210,7 +210,7 @@ func TestServeForms(t *testing.T) {
 	}
 }
 
-func faults(text string) string {
+func marked(text string) string {
 	return strings.Join(regexp.MustCompile(`<p class="fault[^>]*>[^<]*`).FindAllString(text, -1), "\n")
 }
 
@@ -251,6 +251,33 @@ func TestServeFaults(t *testing.T) {
 		{"meter", url.Values{"well": {"Reed"}, "reading": {"12 barrels"}}, map[string]string{"reading": "12 barrels"}},
 		{"meter", url.Values{"well": {"Reed"}, "reading": {"1"}, "event": {"stolen"}}, map[string]string{"event": "stolen"}},
 		{"seen", url.Values{"zone": {"Heron flat"}, "seen": {"purple"}}, map[string]string{"seen": "purple"}},
+
+		// Several at once: all are told, also what only the reader of the file knows.
+		{"rain", url.Values{"place": {"Heron Mimt"}, "amount": {"lots"}, "date": {"2025-08-01"}},
+			map[string]string{"place": `did you mean "Heron Mint"?`, "amount": `(got "lots")`, "date": "is after today"}},
+		{"rain", url.Values{"place": {"Heron Mint"}, "amount": {"99"}, "amount_unit": {"in"}, "date": {"someday"}},
+			map[string]string{"amount": "99", "date": `(got "someday")`}},
+		{"pass", url.Values{"pivot": {"Heron"}, "start": {"soon"}, "end": {"later"}, "from": {"400"}, "to": {"east"}, "direction": {"left"}, "timer": {"quick"}, "leg": {"sideways"}},
+			map[string]string{"start": `(got "soon")`, "end": `(got "later")`, "from": `(got "400")`, "to": `(got "east")`, "direction": `"left"`, "timer": `(got "quick")`, "leg": "sideways"}},
+		{"pass", url.Values{"pivot": {"Heron"}, "start": {"2025-07-30T06:00"}, "timer": {"500"}}, map[string]string{"start": "is after now", "timer": "500"}},
+		{"pass", url.Values{"pivot": {"Plover"}, "start": {"2025-07-19T01:00"}, "from": {"100"}, "to": {"355"}, "timer": {"500"}}, map[string]string{"to": "355", "timer": "500"}},
+		{"probe", url.Values{"zone": {"Heron flt"}, "top": {"2"}, "top_unit": {"ft"}, "depth": {"x"}, "depth_unit": {"ft"}, "reading": {"wet"}, "reading_unit": {"% water"}, "date": {"2025-08-01"}},
+			map[string]string{"zone": `did you mean "Heron flat"?`, "depth": "x", "reading": "wet", "date": "is after today"}},
+		{"probe", url.Values{"zone": {"Heron flat"}, "top": {"0"}, "top_unit": {"ft"}, "depth": {"2"}, "depth_unit": {"ft"}, "reading": {"450"}, "reading_unit": {"% water"}, "date": {"2025-08-01"}},
+			map[string]string{"reading": "450", "date": "is after today"}},
+		{"probe", url.Values{"zone": {"Heron flat"}, "top": {"5"}, "top_unit": {"ft"}, "depth": {"2"}, "depth_unit": {"ft"}, "reading": {"450"}, "reading_unit": {"% water"}},
+			map[string]string{"depth": "is not below the top", "reading": "450"}},
+		{"cut", url.Values{"field": {"Heron Mint"}, "hay": {"900000000"}, "hay_unit": {"lb"}, "oil": {"90000000"}, "oil_unit": {"lb"}},
+			map[string]string{"hay": "900000000", "oil": "90000000"}},
+		{"water-table", url.Values{"pipe": {"P7"}, "depth": {"deep"}, "depth_unit": {"ft"}, "date": {"2025-08-01"}},
+			map[string]string{"pipe": `"P7"`, "depth": `"deep"`, "date": "is after today"}},
+		{"water-table", url.Values{"pipe": {"P1"}, "depth": {"-4"}, "depth_unit": {"ft"}, "date": {"2025-08-01"}}, map[string]string{"depth": "-4", "date": "is after today"}},
+		{"cut", url.Values{"field": {"Heron Mimt"}, "hay": {"a load"}, "hay_unit": {"lb"}, "oil": {"much"}, "oil_unit": {"lb"}, "date": {"2025-08-01"}},
+			map[string]string{"field": `did you mean "Heron Mint"?`, "hay": "a load", "oil": "much", "date": "is after today"}},
+		{"meter", url.Values{"well": {"Reed"}, "reading": {"12 barrels"}, "event": {"stolen"}, "date": {"2025-08-01"}},
+			map[string]string{"reading": "12 barrels", "event": "stolen", "date": "is after today"}},
+		{"seen", url.Values{"zone": {"Heron flt"}, "seen": {"purple"}, "date": {"2025-08-01"}},
+			map[string]string{"zone": `did you mean "Heron flat"?`, "seen": "purple", "date": "is after today"}},
 	} {
 		status, text := s.post(c, "/record/"+x.kind, "/record/"+x.kind, x.typed)
 		if status != http.StatusUnprocessableEntity {
@@ -259,8 +286,11 @@ func TestServeFaults(t *testing.T) {
 		for name, want := range x.faults {
 			m := fault(name).FindStringSubmatch(text)
 			if m == nil || !strings.Contains(html.UnescapeString(m[1]), want) {
-				t.Errorf("%s %v: beside %s stands %q, want %q; all: %s", x.kind, x.typed, name, m, want, faults(text))
+				t.Errorf("%s %v: beside %s stands %q, want %q; all: %s", x.kind, x.typed, name, m, want, marked(text))
 			}
+		}
+		if n := len(regexp.MustCompile(`id="[a-z]+-fault"`).FindAllString(text, -1)); n != len(x.faults) {
+			t.Errorf("%s %v: %d faults stand beside fields, want %d: %s", x.kind, x.typed, n, len(x.faults), marked(text))
 		}
 		for name, v := range x.typed {
 			if !strings.Contains(html.UnescapeString(text), v[0]) {
@@ -309,7 +339,7 @@ func TestServeFollowsFiles(t *testing.T) {
 	_, was := s.get(c, "/")
 	status, done := s.post(c, "/record/rain", "/record/rain", url.Values{"place": {everyField}, "amount": {"3"}, "amount_unit": {"in"}})
 	if status != http.StatusOK {
-		t.Fatalf("status %d: %s", status, faults(done))
+		t.Fatalf("status %d: %s", status, marked(done))
 	}
 	for range 100 { // the page says so itself while the plan is being made
 		if !strings.Contains(done, "being made anew") {
@@ -384,7 +414,7 @@ func TestServeFollowsFiles(t *testing.T) {
 	}
 	has(t, "the page of a broken farm", page, "weather.csv:111: the row has 1 cells")
 	if status, text := s.post(c, "/record/rain", "/record/rain", url.Values{"place": {"Heron Mint"}, "amount": {"0.1in"}}); status != http.StatusOK {
-		t.Errorf("nothing can be recorded while the weather is broken: %d %s", status, faults(text))
+		t.Errorf("nothing can be recorded while the weather is broken: %d %s", status, marked(text))
 	}
 }
 
