@@ -77,7 +77,7 @@ func (s *Season) Mornings(a *Ahead) []Morning {
 			zone = a.Problem.Machines[p].Zones[seen[p]]
 			seen[p]++
 		} else {
-			zone = s.rainfed(z, 1, a.Skies)
+			zone = s.rainfed(z, a)
 		}
 		out[z] = s.morning(z, &zone)
 	}

@@ -23,6 +23,8 @@ import (
 type Ahead struct {
 	Problem runplan.Problem
 	Skies   []Sky // by day of the horizon
+
+	crops [][]CropDay // of every field, by day of the horizon
 }
 
 // Problem is what the planner needs: [Season.Planning] without the weather.
@@ -82,6 +84,7 @@ func (s *Season) AheadWith(now time.Time, days int, o AheadOptions) Ahead {
 	for i := range crops {
 		crops[i] = crops[i][lead:]
 	}
+	a.crops = crops
 	p := &a.Problem
 	*p = runplan.Problem{Now: now, Days: days, Prices: runplan.Prices{
 		LabourPerStart:  f.Prices.LabourPerStart,

@@ -53,7 +53,7 @@ func (s *Season) Standing(now time.Time, days int) ([]Standing, error) {
 func (s *Season) rainfedLeft(z, days int, ahead *Ahead) (runplan.Left, []runplan.End, error) {
 	f := s.Farm
 	ends := s.zoneEndsAhead(z, days)
-	zone := s.rainfed(z, days, ahead.Skies)
+	zone := s.rainfed(z, ahead)
 	zone.Ends = ends.ends
 	from, to := f.ZoneCells(z)
 	var cells []runplan.Cell
@@ -67,13 +67,9 @@ func (s *Season) rainfedLeft(z, days int, ahead *Ahead) (runplan.Left, []runplan
 }
 
 // rainfed is a zone under no machine as a plan would see it.
-func (s *Season) rainfed(z, days int, skies []Sky) runplan.Zone {
-	crops := make([]CropDay, days) // bare past the field's end
-	copy(crops, s.CropAhead()[s.Farm.ZoneField(z)])
-	for d := range crops {
-		crops[d].Demand.EToMM = skies[d].EToMM
-	}
-	zone := s.zoneAhead(z, days, skies, crops, s.Farm.gaugeRain(s.Today, days, s.Today))
+func (s *Season) rainfed(z int, ahead *Ahead) runplan.Zone {
+	days := len(ahead.Skies)
+	zone := s.zoneAhead(z, days, ahead.Skies, ahead.crops[s.Farm.ZoneField(z)], s.Farm.gaugeRain(s.Today, days, s.Today))
 	zone.YieldValuePerM2 = 0 // nothing is decided for it: its stress has no price
 	return zone
 }

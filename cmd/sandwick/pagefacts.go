@@ -48,6 +48,7 @@ func (v view) pageFacts(kind page.Kind, season *fields.Season, ahead *fields.Ahe
 		if v.farm.ZonePivot(z) < 0 {
 			zone := v.pageZone(z, season)
 			zone.Ahead = len(zone.Days)
+			zone.Days = append(zone.Days, daysAhead(season, season.RainfedCourse(z, ahead))...)
 			a.Rainfed = append(a.Rainfed, zone)
 		}
 	}
@@ -101,18 +102,24 @@ func (v view) pagePivot(p int, season *fields.Season, ahead *fields.Ahead, cours
 			zone.Cells = append(zone.Cells, page.Cell{Slice: cell.Slice, DepletionMM: depletion, TriggerMM: trigger})
 		}
 		zone.Ahead, zone.TableM = len(zone.Days), mz.TableM[0]
-		for d := range course[k] {
-			day := &course[k][d]
-			zone.Days = append(zone.Days, page.SoilDay{
-				Date: season.Today.AddDays(d), DepletionMM: day.DepletionMM, DriestMM: day.DriestMM,
-				LowMM: day.LowMM, HighMM: day.HighMM, TriggerMM: plotted(day.TriggerMM),
-				RainMM: day.RainMM, IrrigationMM: day.GrossMM,
-			})
-		}
+		zone.Days = append(zone.Days, daysAhead(season, course[k])...)
 		out.Zones = append(out.Zones, zone)
 		k++
 	}
 	return out
+}
+
+func daysAhead(season *fields.Season, course []runplan.CourseDay) []page.SoilDay {
+	list := make([]page.SoilDay, len(course))
+	for d := range course {
+		day := &course[d]
+		list[d] = page.SoilDay{
+			Date: season.Today.AddDays(d), DepletionMM: day.DepletionMM, DriestMM: day.DriestMM,
+			LowMM: day.LowMM, HighMM: day.HighMM, TriggerMM: plotted(day.TriggerMM),
+			RainMM: day.RainMM, IrrigationMM: day.GrossMM,
+		}
+	}
+	return list
 }
 
 // pageZone is a zone with its season to date.

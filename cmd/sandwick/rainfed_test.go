@@ -8,6 +8,8 @@ import (
 	"net/http"
 	"os"
 	"path/filepath"
+	"regexp"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -62,6 +64,10 @@ func TestFieldUnderNoPivot(t *testing.T) {
 				}
 				text = string(b)
 			}
+		}
+		ahead := regexp.MustCompile(`Soil water of Forty sand[^"]*expected on Mon 28 Jul`).MatchString(text)
+		if html := slices.Contains(command, "--html"); ahead != (html && command[0] != "season") {
+			t.Errorf("%v: the days ahead of the field are shown: %v", command, ahead)
 		}
 		if want := "Forty"; command[0] != "check" && !strings.Contains(text, want) {
 			t.Errorf("%v does not tell of the field:\n%.600s", command, text)

@@ -206,6 +206,9 @@ func (v view) seasonFacts(season *fields.Season, answer *report.Season) (*page.A
 			zone.Days = zone.Days[:zone.Ahead]
 		}
 	}
+	for z := range facts.Rainfed {
+		facts.Rainfed[z].Days = facts.Rainfed[z].Days[:facts.Rainfed[z].Ahead]
+	}
 	return facts, nil
 }
 
