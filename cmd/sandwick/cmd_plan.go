@@ -38,7 +38,8 @@ Forms:
                                  trigger_mm of the ground nearest to its trigger), cost, idle
   sandwick plan --csv            the legs, one row each
   sandwick plan --html FILE      one page with maps and plots, to read on a phone and to print
-  sandwick plan --ics FILE       a calendar of starts, stops and last water before a cut
+  sandwick plan --ics FILE       a calendar of starts, stops and last water before a cut; written
+                                 over the one before, it cancels what is not planned any more
   sandwick plan --geojson FILE   a map of legs and zones
   sandwick plan --png FILE --plot NAME   one plot: a zone's soil water, a well's hours, weather
 

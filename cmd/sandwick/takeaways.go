@@ -4,6 +4,7 @@ package main
 import (
 	"bytes"
 	"fmt"
+	"os"
 	"slices"
 
 	"sandwick/cmd/sandwick/internal/page"
@@ -132,7 +133,18 @@ func (p *program) takeAway(v view, f *planFlags, season *fields.Season, ahead *f
 		list = f.away.outputs(facts)
 	}
 	list = append(list, output{f.away.ics, func(b *bytes.Buffer) error {
-		return takeaway.WriteCalendar(b, answer, v.cuts(season, field), v.units)
+		former := takeaway.Former{Text: formerCalendar(f.away.ics)}
+		for i := range v.farm.Pivots {
+			if name := v.farm.Pivots[i].Name; keep(name) {
+				former.Pivots = append(former.Pivots, name)
+			}
+		}
+		for i := range v.farm.Fields {
+			if name := v.farm.Fields[i].Name; field(name) {
+				former.Fields = append(former.Fields, name)
+			}
+		}
+		return takeaway.WriteCalendar(b, answer, v.cuts(season, field), v.units, former)
 	}}, output{f.away.geojson, func(b *bytes.Buffer) error {
 		machines, zones := []*pivot.Machine{}, []takeaway.Zone{}
 		for i := range v.farm.Pivots {
@@ -145,6 +157,23 @@ func (p *program) takeAway(v view, f *planFlags, season *fields.Season, ahead *f
 		return takeaway.WriteMap(b, answer, machines, zones)
 	}})
 	return p.put(list...)
+}
+
+// mostCalendarBytes is more than any calendar of ours has.
+const mostCalendarBytes = 4 << 20
+
+// formerCalendar is the text of the file that is to be written over; nil where there
+// is none, or none that could be a calendar of ours.
+func formerCalendar(name string) []byte {
+	info, err := os.Stat(name)
+	if err != nil || !info.Mode().IsRegular() || info.Size() > mostCalendarBytes {
+		return nil
+	}
+	text, err := os.ReadFile(name)
+	if err != nil {
+		return nil
+	}
+	return text
 }
 
 // cuts are the next planned cuts of the fields to be shown.

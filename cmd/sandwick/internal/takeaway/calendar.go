@@ -3,8 +3,12 @@
 package takeaway
 
 import (
+	"bytes"
 	"fmt"
 	"io"
+	"maps"
+	"slices"
+	"strconv"
 	"strings"
 	"time"
 
@@ -26,22 +30,47 @@ type Cut struct {
 // entryLength is how long an entry of the calendar lasts: the walk to the panel.
 const entryLength = 15 * time.Minute
 
+// Former is the calendar that a new one takes the place of, to cancel what is not
+// planned any more. Without a text, or with one that is no calendar of the same farm,
+// nothing is cancelled.
+type Former struct {
+	Text           []byte
+	Pivots, Fields []string // what the new one is about; entries of others stand
+}
+
+// notPlanned begins the summary of an entry that is cancelled: not every calendar
+// shows that it is.
+const notPlanned = "Not planned any more: "
+
 // WriteCalendar writes the starts and stops of a plan and the last water before
 // each cut, all times in UTC. An entry's UID says which of a machine's coming
 // passes it is, counted from now, so that reading a later plan into the same
-// calendar moves the entries instead of adding to them. Passes after tomorrow are
-// tentative.
-func WriteCalendar(w io.Writer, p *report.Plan, cuts []Cut, s units.System) error {
+// calendar moves the entries instead of adding to them. Those that the one before
+// has and this one has not are cancelled (RFC 5545, 3.8.1.11) until their time has
+// passed. Passes after tomorrow are tentative.
+func WriteCalendar(w io.Writer, p *report.Plan, cuts []Cut, s units.System, before Former) error {
 	cal := ics.NewCalendar()
 	cal.SetProductId("-//sandwick//run plan//EN")
 	cal.SetMethod(ics.MethodPublish)
 	cal.SetXWRCalName(p.Farm + ": run plan")
 	made := time.Time(p.MadeAt).UTC()
-	add := func(uid, summary, text string, at time.Time, sure bool) {
-		e := cal.AddEvent(uid + "@" + token(p.Farm) + ".sandwick.invalid")
+	of := "@" + token(p.Farm) + ".sandwick.invalid"
+	old := before.entries(of)
+	issued := map[string]bool{}
+	event := func(uid string) *ics.VEvent {
+		issued[uid] = true
+		e := cal.AddEvent(uid)
 		e.SetDtStampTime(made)
 		e.SetLastModifiedAt(made)
-		e.SetSequence(int(made.Unix() / 60)) // a later plan counts higher
+		sequence := int(made.Unix() / 60) // a later plan counts higher
+		if was, ok := old[uid]; ok {
+			sequence = max(sequence, was.sequence+1)
+		}
+		e.SetSequence(sequence)
+		return e
+	}
+	add := func(uid, summary, text string, at time.Time, sure bool) {
+		e := event(uid + of)
 		e.SetStartAt(at.UTC().Round(time.Second))
 		e.SetEndAt(at.UTC().Round(time.Second).Add(entryLength))
 		e.SetSummary(summary)
@@ -71,10 +100,60 @@ func WriteCalendar(w io.Writer, p *report.Plan, cuts []Cut, s units.System) erro
 		add(token(c.Field)+"-cut-"+c.Date.String()+"-last-water", "Last water on "+c.Field+" before the cut",
 			fmt.Sprintf("Cut planned %s; the ground is to be dry for %d days before it.", report.DayText(c.Date), c.DryDays), c.LastWater, true)
 	}
+	for _, uid := range slices.Sorted(maps.Keys(old)) {
+		was := old[uid]
+		if issued[uid] || !was.at.After(made) {
+			continue
+		}
+		e := event(uid)
+		e.SetStartAt(was.at)
+		e.SetEndAt(was.at.Add(entryLength))
+		e.SetSummary(notPlanned + strings.TrimPrefix(was.summary, notPlanned))
+		e.SetTimeTransparency(ics.TransparencyTransparent)
+		e.SetStatus(ics.ObjectStatusCancelled)
+	}
 	if err := cal.SerializeTo(w, ics.WithNewLineWindows); err != nil {
 		return fmt.Errorf("writing the calendar: %w", err)
 	}
 	return nil
+}
+
+// entry is what must be known of an entry to cancel it.
+type entry struct {
+	at       time.Time
+	summary  string
+	sequence int
+}
+
+// entries are those of the former calendar by UID: of this farm, and of the pivots
+// and fields that the new one is about.
+func (f *Former) entries(of string) map[string]entry {
+	list := map[string]entry{}
+	cal, err := ics.ParseCalendar(bytes.NewReader(f.Text))
+	if err != nil {
+		return list // whatever it is, it is written over
+	}
+	ours := func(uid string) bool {
+		key, ok := strings.CutSuffix(uid, of)
+		has := func(name, kind string) bool { return strings.HasPrefix(key, token(name)+kind) }
+		return ok && (slices.ContainsFunc(f.Pivots, func(name string) bool { return has(name, "-pass-") }) ||
+			slices.ContainsFunc(f.Fields, func(name string) bool { return has(name, "-cut-") }))
+	}
+	for _, e := range cal.Events() {
+		at, err := e.GetStartAt()
+		if err != nil || !ours(e.Id()) {
+			continue
+		}
+		known := entry{at: at.UTC()}
+		if p := e.GetProperty(ics.ComponentPropertySummary); p != nil {
+			known.summary = ics.FromText(p.Value)
+		}
+		if p := e.GetProperty(ics.ComponentPropertySequence); p != nil {
+			known.sequence, _ = strconv.Atoi(p.Value) // 0 where it is none: RFC 5545, 3.8.7.4
+		}
+		list[e.Id()] = known
+	}
+	return list
 }
 
 func turn(direction string) string {

@@ -47,11 +47,12 @@ func aPlan(t *testing.T) *report.Plan {
 }
 
 // calendar writes a plan and reads it back by an independent library.
-func calendar(t *testing.T, p *report.Plan) (string, map[string]ical.Event) {
+func calendar(t *testing.T, p *report.Plan, former ...string) (string, map[string]ical.Event) {
 	t.Helper()
 	var b bytes.Buffer
-	cut := Cut{"Mint", civil.Date{Year: 2025, Month: 11, Day: 8}, time.Time(p.Passes[0].End).AddDate(0, 0, 1), 5}
-	if err := WriteCalendar(&b, p, []Cut{cut}, units.US); err != nil {
+	cut := Cut{"Mint", civil.Date{Year: 2025, Month: 11, Day: 8}, time.Date(2025, time.November, 3, 6, 0, 0, 0, time.UTC), 5}
+	old := Former{Text: []byte(strings.Join(former, "")), Pivots: []string{"North, big"}, Fields: []string{"Mint"}}
+	if err := WriteCalendar(&b, p, []Cut{cut}, units.US, old); err != nil {
 		t.Fatal(err)
 	}
 	cal, err := ical.NewDecoder(bytes.NewReader(b.Bytes())).Decode()
@@ -138,6 +139,96 @@ func TestCalendarUpdates(t *testing.T) {
 			t.Errorf("%s: sequence %d after %d", uid, a, b)
 		}
 	}
+}
+
+// What a later plan no longer has is cancelled where the file of the one before is
+// written over: RFC 5545, 3.8.1.11, and 3.8.7.4 for the sequence.
+func TestCalendarCancels(t *testing.T) {
+	p := aPlan(t)
+	first, before := calendar(t, p)
+	second := *p
+	second.MadeAt = report.Instant(time.Time(p.MadeAt).Add(2 * time.Hour))
+	second.Passes = p.Passes[:1]
+	text, after := calendar(t, &second, first)
+	if len(after) != len(before) {
+		t.Fatalf("%d entries, want the %d of before:\n%s", len(after), len(before), text)
+	}
+	cancelled := 0
+	for uid, e := range after {
+		status, _ := e.Props.Text(ical.PropStatus)
+		summary, _ := e.Props.Text(ical.PropSummary)
+		if want := strings.Contains(uid, "-pass-2-"); want != (status == "CANCELLED") || want != strings.HasPrefix(summary, "Not planned any more: ") {
+			t.Errorf("%s: %s, %q", uid, status, summary)
+		}
+		if status != "CANCELLED" {
+			continue
+		}
+		cancelled++
+		old := before[uid]
+		was, _ := old.DateTimeStart(time.UTC)
+		at, _ := e.DateTimeStart(time.UTC)
+		a, _ := e.Props.Get(ical.PropSequence).Int()
+		b, _ := old.Props.Get(ical.PropSequence).Int()
+		if words, _ := old.Props.Text(ical.PropSummary); summary != "Not planned any more: "+words {
+			t.Errorf("%s: %q, was %q", uid, summary, words)
+		}
+		if !at.Equal(was) || a <= b {
+			t.Errorf("%s: at %v, was %v; sequence %d after %d", uid, at, was, a, b)
+		}
+	}
+	if cancelled != 2 {
+		t.Errorf("%d entries are cancelled, want the start and the stop of the second pass", cancelled)
+	}
+	// It stays so, in the same words, until its time has passed.
+	if _, again := calendar(t, &second, text); len(again) != len(before) {
+		t.Errorf("%d entries after one more, want %d", len(again), len(before))
+	} else {
+		for uid, e := range again {
+			a, _ := e.Props.Text(ical.PropSummary)
+			b, _ := after[uid].Props.Text(ical.PropSummary)
+			if a != b {
+				t.Errorf("%s: %q, then %q", uid, b, a)
+			}
+		}
+	}
+	past := second
+	past.MadeAt = report.Instant(time.Date(2025, time.November, 20, 6, 0, 0, 0, time.UTC))
+	if _, events := calendar(t, &past, text); len(events) != 3 {
+		t.Errorf("%d entries when the time of those cancelled has passed, want 3", len(events))
+	}
+	// Planned again after all, even within the same minute: the higher sequence holds.
+	_, back := calendar(t, p, text)
+	for uid, e := range back {
+		if status, _ := e.Props.Text(ical.PropStatus); status == "CANCELLED" {
+			t.Errorf("%s is planned again and still cancelled", uid)
+		}
+		a, _ := e.Props.Get(ical.PropSequence).Int()
+		b, _ := after[uid].Props.Get(ical.PropSequence).Int()
+		if strings.Contains(uid, "-pass-2-") && a <= b {
+			t.Errorf("%s: sequence %d after %d", uid, a, b)
+		}
+	}
+	// Entries of others, and files that are no calendar, are none of ours.
+	other := strings.ReplaceAll(first, "sandwick.invalid", "example.com")
+	only := strings.ReplaceAll(first, token("North, big")+"-pass-", token("South")+"-pass-")
+	for _, text := range []string{other, only, "no calendar", "BEGIN:VCALENDAR\r\nBEGIN:VEVENT\r\nUID:x", "\x00\xff"} {
+		if _, events := calendar(t, &second, text); len(events) != 3 {
+			t.Errorf("%d entries after %.30q, want 3", len(events), text)
+		}
+	}
+}
+
+// Whatever lies where the calendar is to go, it is no reason to fall over.
+func FuzzFormer(f *testing.F) {
+	f.Add("BEGIN:VCALENDAR\r\nBEGIN:VEVENT\r\nUID:South-pass-1-stop@F.sandwick.invalid\r\nDTSTART:20251102T010000Z\r\nSUMMARY:Stop\\, South\r\nSEQUENCE:5\r\nEND:VEVENT\r\nEND:VCALENDAR\r\n")
+	f.Add("BEGIN:VCALENDAR\nBEGIN:VEVENT\nUID;X=\"a:b\":South-cut-\nDTSTART;TZID=Nowhere:20251102T010000\nEND:VEVENT")
+	f.Fuzz(func(t *testing.T, text string) {
+		for uid, e := range (&Former{Text: []byte(text), Pivots: []string{"South"}, Fields: []string{"South"}}).entries("@F.sandwick.invalid") {
+			if !strings.HasPrefix(uid, "South-") || e.at.IsZero() && !strings.Contains(text, "0001") {
+				t.Errorf("%q: %+v", uid, e)
+			}
+		}
+	})
 }
 
 func TestMapReadBack(t *testing.T) {
