@@ -84,6 +84,7 @@ func (x *searcher) hedge() {
 	opens := x.w.dayEnd[min(days, p.Days)-1]
 	var out *Expected
 	var best, bestLater []job
+	var tried [][]job // firm
 	changed := false
 	try := func(jobs []job, start func(k int) float64) {
 		var firm, later []job
@@ -96,7 +97,11 @@ func (x *searcher) hedge() {
 				later = append(later, j)
 			}
 		}
-		e := x.expect(few, ways, firm, later, opens, out)
+		if slices.ContainsFunc(tried, func(t []job) bool { return slices.EqualFunc(t, firm, sameJob) }) {
+			return // it begins like one that has been weighed
+		}
+		tried = append(tried, firm)
+		e := x.expect(few, ways, firm, later, opens)
 		if e != nil && (out == nil || e.Cost < out.Cost-surely*math.Abs(out.Cost)) {
 			changed = out != nil
 			out, best, bestLater = e, firm, later
@@ -139,6 +144,10 @@ func (x *searcher) hedge() {
 	x.descend()
 }
 
+func sameJob(a, b job) bool {
+	return a.mach == b.mach && a.cw == b.cw && math.Abs(a.after-b.after) < timeTol && slices.Equal(a.set, b.set)
+}
+
 // putOff starts what machine i does some hours later.
 func (x *searcher) putOff(s *score, i int, h float64) []job {
 	out := slices.Clone(s.jobs)
@@ -152,15 +161,10 @@ func (x *searcher) putOff(s *score, i int, h float64) []job {
 	return out
 }
 
-// hopeless is by how much of it the cost over the scenarios gone through may be
-// above the best's over the same, before the rest of them is left out.
-const hopeless = 0.01
-
 // expect is what firm jobs come to over the scenarios, the later ones decided
-// anew in each; nil when the time is over, or when it is far from the best.
-func (x *searcher) expect(few []Scenario, ways []*searcher, firm, later []job, opens float64, best *Expected) *Expected {
+// anew in each; nil when the time is over.
+func (x *searcher) expect(few []Scenario, ways []*searcher, firm, later []job, opens float64) *Expected {
 	e := &Expected{}
-	bar := 0.0
 	for i, y := range ways {
 		y.firm, y.opens, y.light = len(firm), opens, true
 		y.limit = y.work + recourseWork*len(x.w.machs)
@@ -176,11 +180,6 @@ func (x *searcher) expect(few []Scenario, ways []*searcher, firm, later []job, o
 		y.tried = 0
 		y.drop(y.best)
 		y.best = nil
-		if best != nil {
-			if bar += few[i].Weight * best.Scenarios[i].Cost; e.Cost > bar+hopeless*math.Abs(bar) {
-				return nil
-			}
-		}
 	}
 	return e
 }
