@@ -41,8 +41,9 @@ func (v view) pageFacts(kind page.Kind, season *fields.Season, ahead *fields.Ahe
 	if err != nil {
 		return nil, err
 	}
+	mornings := season.Mornings(ahead)
 	for p := range v.farm.Pivots {
-		a.Pivots = append(a.Pivots, v.pagePivot(p, season, ahead, course[p]))
+		a.Pivots = append(a.Pivots, v.pagePivot(p, season, ahead, course[p], mornings))
 	}
 	for z := range v.farm.Zones {
 		if v.farm.ZonePivot(z) < 0 {
@@ -69,7 +70,7 @@ func keepPivots(a *page.Args, keep func(string) bool) {
 	a.Pivots = kept
 }
 
-func (v view) pagePivot(p int, season *fields.Season, ahead *fields.Ahead, course [][]runplan.CourseDay) page.Pivot {
+func (v view) pagePivot(p int, season *fields.Season, ahead *fields.Ahead, course [][]runplan.CourseDay, mornings []fields.Morning) page.Pivot {
 	f := v.farm
 	m := &ahead.Problem.Machines[p]
 	arm := f.ArmAt(p, v.now)
@@ -88,6 +89,7 @@ func (v view) pagePivot(p int, season *fields.Season, ahead *fields.Ahead, cours
 			continue
 		}
 		zone := v.pageZone(z, season)
+		zone.Morning = page.Cell{DepletionMM: mornings[z].DriestMM, TriggerMM: mornings[z].DriestTriggerMM}
 		mz := &m.Zones[k]
 		for c := range m.Cells {
 			cell := &m.Cells[c]

@@ -223,12 +223,13 @@ func (p *program) seasonPage(v view, f *seasonFlags, season *fields.Season, answ
 
 func (v view) seasonFacts(season *fields.Season, answer *report.Season) (*page.Args, error) {
 	v.now = v.farm.StartOfDay(season.Today)
-	ahead := season.Ahead(v.now, 1)
+	ahead := season.Ahead(v.now, defaultDays) // the crop of this morning is that of every page
 	facts, err := v.pageFacts(page.WaterBook, season, &ahead, nil, nil)
 	if err != nil {
 		return nil, err
 	}
 	facts.Season, facts.Outlook, facts.Use = answer, nil, nil
+	facts.Weather = slices.DeleteFunc(facts.Weather, func(d page.WeatherDay) bool { return d.Ahead })
 	for i := range facts.Pivots {
 		for z := range facts.Pivots[i].Zones {
 			zone := &facts.Pivots[i].Zones[z]

@@ -72,6 +72,7 @@ type Zone struct {
 	TableM            float64          // depth of the water table; +Inf out of reach
 	Fed               bool             // the water table gave at least half of what it used lately
 	Cells             []Cell           // by slice; ground under no pivot has none
+	Morning           Cell             // of the ground nearest to its trigger, as the day begins; its slice is not told
 	Days              []SoilDay        // the season's days, then those ahead
 	Ahead             int              // index of the first day ahead
 }

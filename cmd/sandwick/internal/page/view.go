@@ -481,10 +481,8 @@ func (v *view) zoneRow(z *Zone, pivot string) zoneRow {
 		row.Why = d.Why.Short(v.s)
 		return row
 	}
-	if last := min(z.Ahead, len(z.Days)) - 1; last >= 0 {
-		row.Depletion = report.DepletionText(v.s, z.Days[last].DriestMM)
-		row.Trigger = units.Depth.Format(v.s, z.Days[last].TriggerMM)
-	}
+	row.Depletion = report.DepletionText(v.s, z.Morning.DepletionMM)
+	row.Trigger = units.Depth.Format(v.s, z.Morning.TriggerMM)
 	return row
 }
 
