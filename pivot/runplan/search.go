@@ -17,7 +17,7 @@ import (
 // few slices get more, where it takes no time.
 const (
 	machineWork = 380_000
-	joinedWork  = 110_000   // on the farm with slices joined
+	joinedWork  = 100_000   // on the farm with slices joined
 	partedWork  = 130_000   // on the farm itself after that
 	mostShares  = 4         // of one machine, however many there are
 	smallWork   = 5_000_000 // for smallSlices, and by their square less for more

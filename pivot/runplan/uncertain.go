@@ -45,7 +45,7 @@ func (e *Expected) plus(o *Expected) *Expected {
 }
 
 // mostScenarios is how many scenarios a plan is weighed over.
-const mostScenarios = 5
+const mostScenarios = 4
 
 // recourseWork bounds the work on the later passes of one scenario, for each
 // machine.
