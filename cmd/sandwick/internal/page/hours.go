@@ -54,7 +54,6 @@ func (v *view) hours(w *Well, first civil.Date, days int) template.HTML {
 	for i := range w.Lanes {
 		lane := &w.Lanes[i]
 		y := head + laneH*float64(i)
-		d.text(left+2, y+nameH-1.5, "lane", lane.Pivot)
 		y += nameH + 2
 		for _, s := range lane.NoWater {
 			bar("nowater", y+barH/2-1, 2, s.From, s.To)
@@ -72,6 +71,9 @@ func (v *view) hours(w *Well, first civil.Date, days int) template.HTML {
 	}
 	now := x(v.now)
 	d.el("path", "class", "now", "d", fmt.Sprintf("M%s %sV%s", num(now), num(head-3), num(h-6)))
+	for i := range w.Lanes { // last, so that no line is struck through a name
+		d.text(left+2, head+laneH*float64(i)+nameH-1.5, "lane", w.Lanes[i].Pivot)
+	}
 	return d.end()
 }
 

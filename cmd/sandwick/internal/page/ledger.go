@@ -147,12 +147,13 @@ func (v *view) fieldBook(s *report.Season, f *report.SeasonField) fieldBook {
 		b.Text += fmt.Sprintf(" In %d tours %.0f %% of the ground was left alone: %s and %s saved.", f.Tours, 100*float64(g.SkippedM2/g.ToursM2),
 			units.Withdrawal.Text(v.s, float64(g.SavedM3)), units.Money(s.Currency, float64(g.SavedCost)))
 	}
-	const h, barH = 92.0, 17.0
+	const barH, rowH, topY = 17.0, 12.0, 28.0
 	words := f.Field + ": "
 	var d drawing
-	draw := func(y float64, parts []part, wordsY float64) {
+	// A label that has no room beside its neighbour goes one row further out.
+	draw := func(y float64, parts []part, wordsY, step float64) {
 		x := 2.0
-		free := 0.0 // where the last label ended
+		free := [2]float64{} // where the last label of each row ended
 		for _, p := range parts {
 			w := 336 * finite(p.mm) / sum
 			if w < 0.4 {
@@ -160,19 +161,24 @@ func (v *view) fieldBook(s *report.Season, f *report.SeasonField) fieldBook {
 			}
 			d.el("rect", "class", p.class+" flow", "x", x, "y", y, "width", w, "height", barH)
 			label := p.name + " " + units.Depth.Format(v.s, p.mm)
-			if wide := 5.4 * float64(len(label)); x >= free && x+wide < plotW+8 {
-				d.text(x, wordsY, "sc", label)
-				free = x + wide
+			wide := 5.4 * float64(len(label))
+			at, row := min(x, plotW-wide), 0
+			if at < free[0] {
+				row = 1
+			}
+			if at = max(at, free[row]); at+wide <= plotW+2 {
+				d.text(at, wordsY+step*float64(row), "sc", label)
+				free[row] = at + wide
 			}
 			words += label + "; "
 			x += w
 		}
 	}
 	if sum > 0 {
-		draw(20, in, 14)
-		draw(20+barH+3, out, 20+2*barH+16)
+		draw(topY, in, topY-6, -rowH)
+		draw(topY+barH+3, out, topY+2*barH+14, rowH)
 		var all drawing
-		all.begin("plot balance", words, 0, 0, plotW, h-16)
+		all.begin("plot balance", words, 0, 0, plotW, topY+2*barH+14+rowH+4)
 		all.b.WriteString(d.b.String())
 		b.Drawing = all.end()
 	}

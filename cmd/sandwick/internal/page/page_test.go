@@ -293,3 +293,112 @@ func TestPrintedSheets(t *testing.T) {
 		t.Errorf("the console complains: %q", list)
 	}
 }
+
+// visible is a page's text without its marks.
+func visible(page []byte) string {
+	text := regexp.MustCompile(`(?s)<style>.*?</style>|<[^>]*>`).ReplaceAllString(string(page), " ")
+	return strings.Join(strings.Fields(html.UnescapeString(text)), " ")
+}
+
+// The first sheet is often the only one looked at: where it says that something is
+// to run it says what to mind before it does.
+func TestFrontSheetCautions(t *testing.T) {
+	front := func(a *Args) string {
+		text, _, _ := strings.Cut(string(setPage(t, a)), "</header>")
+		return visible([]byte(text))
+	}
+	a := bigFarm(2, 3)
+	if text := front(a); !strings.Contains(text, "Before anything moves Walk the path") {
+		t.Errorf("no caution on the front sheet: %s", text)
+	}
+	a.Plan.Passes = nil
+	if text := front(a); strings.Contains(text, "Before anything moves") {
+		t.Errorf("nothing moves, and the front sheet warns of it: %s", text)
+	}
+}
+
+// Without earlier years there is no chance to draw, and the page says so.
+func TestNoChances(t *testing.T) {
+	a := bigFarm(1, 2)
+	for i := range a.Outlook.Chances {
+		c := &a.Outlook.Chances[i]
+		c.ChancePct, c.LowPct, c.HighPct = report.Number(math.NaN()), report.Number(math.NaN()), report.Number(math.NaN())
+	}
+	page := setPage(t, a)
+	if text := string(page); strings.Contains(text, "plot outlook") || strings.Contains(text, "The upright line is the range") {
+		t.Error("chances that are not known are drawn")
+	}
+	if !strings.Contains(visible(page), "There is no record of earlier years: how long it may last is not known.") {
+		t.Error("it is not said that the chances are not known")
+	}
+}
+
+// What is written on a plot stays on it. Sans-serif digits are 0.56 em wide and
+// letters no wider on the average (Arial's own metrics).
+func TestPlotLabelsAreWhole(t *testing.T) {
+	for shift := range 40 {
+		a := bigFarm(1, 2)
+		for z := range a.Pivots[0].Zones {
+			zone := &a.Pivots[0].Zones[z]
+			zone.Days = zone.Days[100 : len(zone.Days)-shift]
+			zone.Ahead = min(zone.Ahead-100, len(zone.Days))
+		}
+		text := string(setPage(t, a))
+		for _, svg := range regexp.MustCompile(`(?s)<svg class="plot [^"]*".*?</svg>`).FindAllString(text, -1) {
+			for _, m := range regexp.MustCompile(`<text x="([\d.]+)" y="[\d.-]+" class="sc"[^>]*>([^<]*)<`).FindAllStringSubmatch(svg, -1) {
+				var x float64
+				fmt.Sscan(m[1], &x)
+				if end := x + 0.56*10.5*float64(len(m[2])); end > plotW+2 {
+					t.Fatalf("%q at %g ends at %.0f, the plot at %g: %.80s", m[2], x, end, plotW, svg)
+				}
+			}
+		}
+	}
+}
+
+// Every part of a field's water is named with its amount, however narrow.
+func TestBalanceNamesEveryPart(t *testing.T) {
+	f := report.SeasonField{Field: "Mint", Crop: "peppermint"}
+	g := &f.Season.SeasonGround
+	g.RainMM, g.NetMM, g.UpfluxMM, g.ETMM, g.PercolationMM, g.RunoffMM, g.StorageMM = 218, 245, 139, 488, 150, 4, -40
+	for _, shift := range []report.Number{0, 100, 140} {
+		g.RainMM, g.ETMM = 218-shift, 488-shift
+		v := view{s: units.US}
+		b := v.fieldBook(&report.Season{}, &f)
+		labels := regexp.MustCompile(`<text x="([\d.]+)" y="([\d.]+)" class="sc">([^<]*)<`).FindAllStringSubmatch(string(b.Drawing), -1)
+		names := ""
+		ends := map[string]float64{}
+		for _, m := range labels {
+			var x float64
+			fmt.Sscan(m[1], &x)
+			names += m[3] + "; "
+			if x < ends[m[2]] {
+				t.Errorf("%q lies on its neighbour", m[3])
+			}
+			ends[m[2]] = x + 0.5*10.5*float64(len(m[3]))
+			if ends[m[2]] > plotW+2 {
+				t.Errorf("%q ends at %.0f", m[3], ends[m[2]])
+			}
+		}
+		for _, want := range []string{"rain ", "irrigation 9.65", "from below 5.47", "out of store 1.57", "ET ", "percolation 5.91", "runoff 0.16"} {
+			if !strings.Contains(names, want) {
+				t.Errorf("no %q among %s", want, names)
+			}
+		}
+	}
+}
+
+// The front sheet of a status names the zones, the worst first.
+func TestStatusFrontSheet(t *testing.T) {
+	a := bigFarm(2, 3)
+	a.Kind, a.Plan = Standing, nil
+	a.Status = &report.Status{Days: 10}
+	for _, z := range []string{"Pivot <2> zone 1 & more", "Pivot <1> zone 0 & more", "Pivot <1> zone 2 & more"} {
+		a.Status.Zones = append(a.Status.Zones, report.ZoneStatus{Zone: z, Pivot: z[:9], Standing: "soon", DriestMM: 24, DriestTrigMM: 25, DaysLeftMin: 1, DaysLeftMax: 2})
+	}
+	text, _, _ := strings.Cut(string(setPage(t, a)), "</header>")
+	text = visible([]byte(text))
+	if !regexp.MustCompile(`The driest first.*Pivot <2> zone 1 & more soon 0\.94 0\.98 .*Pivot <1> zone 0.*Pivot <1> zone 2`).MatchString(text) {
+		t.Errorf("the zones are not on the front sheet, worst first: %s", text)
+	}
+}

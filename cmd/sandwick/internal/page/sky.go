@@ -141,8 +141,10 @@ type dryRow struct{ Zone, Due, Stress string }
 
 func (v *view) drySpell(o *report.Outlook) *drySpell {
 	s := &drySpell{Spell: "The spell " + o.DryText(v.s) + ".", To: report.DayText(civil.Date(o.To))}
-	if len(o.Chances) > 0 {
+	if slices.ContainsFunc(o.Chances, func(c report.StayDry) bool { return !math.IsNaN(float64(c.ChancePct)) }) {
 		s.Chances = v.outlook(o)
+	} else {
+		s.Spell += " There is no record of earlier years: how long it may last is not known."
 	}
 	s.Years = "no rain at all"
 	if !o.NoRain {

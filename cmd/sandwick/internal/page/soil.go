@@ -168,6 +168,9 @@ func (v *view) months(d *drawing, a daysAxis, y float64) {
 			}
 			x := a.x(float64(i))
 			d.el("path", "class", "grid", "d", fmt.Sprintf("M%s %sV%s", num(x), num(y-13), num(y-9)))
+			if x > plotW-36 {
+				continue // its name would not be whole
+			}
 			d.text(x, y, "sc", fmt.Sprintf("%d %s", date.Day, date.Month.String()[:3]), "text-anchor", "start")
 		}
 		return
@@ -182,7 +185,9 @@ func (v *view) months(d *drawing, a daysAxis, y float64) {
 			continue // no room for its name before the next
 		}
 		d.el("path", "class", "grid", "d", fmt.Sprintf("M%s %sV%s", num(x), num(skyY-4), num(floorY)))
-		d.text(x+2, y, "sc", date.Month.String()[:3])
+		if x <= plotW-20 {
+			d.text(x+2, y, "sc", date.Month.String()[:3])
+		}
 	}
 }
 

@@ -33,6 +33,9 @@ type view struct {
 	Legend       []legendItem
 	Units        unitNames
 	Actions      []action
+	Care         string    // what to mind where something is to run
+	Worst        []zoneRow // zones of a status, the worst first
+	MoreWorst    int       // left out
 	Pivots       []sheet
 	Wells        []drawn
 	HoursFrom    string
@@ -119,7 +122,7 @@ const mostNotes = 12
 func newView(a *Args) *view {
 	v := &view{s: a.Units, now: a.Now, a: a, Frame: a.Frame,
 		Style: template.CSS(style), Policy: Policy(), // our own text, built in
-		Farm: a.Farm, Title: [...]string{"run plan", "status", "season"}[a.Kind],
+		Farm: a.Farm, Title: [...]string{"run plan", "status", "water books"}[a.Kind],
 		When:     report.DayYearText(civil.DateOf(a.Now)) + ", " + a.Now.Format("15:04"),
 		Patterns: patterns(), Legend: legend(),
 		Cautions: report.Cautions(),
@@ -132,8 +135,9 @@ func newView(a *Args) *view {
 	case Standing:
 		v.Ahead = "days ahead, if nothing is run"
 	case WaterBook:
-		v.Head = "Water books of the season"
-		v.When = report.DayText(civil.DateOf(a.Now))
+		if a.Season != nil {
+			v.When = "the season to " + report.DayYearText(civil.Date(a.Season.To))
+		}
 	}
 	notes := report.Texts(a.Notes, v.s)
 	if p := a.Plan; p != nil {
@@ -169,6 +173,12 @@ func newView(a *Args) *view {
 		}
 	}
 	v.books()
+	v.Worst, v.MoreWorst = v.worst()
+	for _, x := range v.Actions {
+		if a.Plan != nil && x.Verb != verbStill {
+			v.Care = frontCare
+		}
+	}
 	return v
 }
 
@@ -335,7 +345,7 @@ func (v *view) card(sh *sheet, m *Pivot) *report.Pass {
 		sh.Why = append(sh.Why, fmt.Sprintf("Now running, at %s°: until %s, to %s°.", report.DegText(float64(m.Arm)), report.MomentText(m.BusyTo), report.DegText(float64(m.Stop))))
 	}
 	if first == nil {
-		sh.Verb, sh.Start = "DO NOT RUN", "through "+report.DayText(civil.Date(p.To))
+		sh.Verb, sh.Start = verbStill, "through "+report.DayText(civil.Date(p.To))
 		for _, idle := range p.Idle {
 			if idle.Pivot == sh.Name {
 				sh.Why = append(sh.Why, report.Sentence(idle.Text(v.s, p.Cost.Currency)))
@@ -379,6 +389,33 @@ func (v *view) card(sh *sheet, m *Pivot) *report.Pass {
 	v.act(sh, sh.Start, what, report.Sentence(why))
 	return first
 }
+
+// worst are the zones of a status for its front sheet, in the order of the answer:
+// the worst first.
+func (v *view) worst() (rows []zoneRow, more int) {
+	if v.a.Status == nil {
+		return nil, 0
+	}
+	for i := range v.a.Status.Zones {
+		if i == mostWorst && len(v.a.Status.Zones) > mostWorst+1 {
+			return rows, len(v.a.Status.Zones) - mostWorst
+		}
+		z := &v.a.Status.Zones[i]
+		row := v.zoneRow(&Zone{Name: z.Zone, TableM: float64(z.TableM)}, "")
+		row.Why = ""
+		rows = append(rows, row)
+	}
+	return rows, 0
+}
+
+// verbStill is the decision for a machine that is not to run.
+const verbStill = "DO NOT RUN"
+
+// mostWorst is how many zones a front sheet names: a screen of them.
+const mostWorst = 14
+
+// frontCare stands on the front sheet where something is to run.
+const frontCare = "Walk the path; keep people, animals and vehicles clear. Not in lightning, frost or high wind. The plan is advice: local codes and licensed practice come first."
 
 // care stands on every run card; the foot of its sheet has all the cautions.
 const care = "Walk the path; keep people, animals and vehicles clear. Not in lightning, frost or high wind. The foot of this sheet has the other cautions."
