@@ -14,7 +14,6 @@ import (
 
 	"sandwick/cmd/sandwick/internal/site"
 	"sandwick/et/input"
-	"sandwick/fields/records"
 
 	"github.com/golang-sql/civil"
 )
@@ -304,60 +303,4 @@ func bookRows(d *desk, file, token string, most int) []site.Back {
 		rows = append(rows, site.Back{File: file, Token: token, Rows: []site.Row{rowOf(list[i])}})
 	}
 	return rows
-}
-
-// rowOf words a row for people: its names and values, units behind the numbers.
-func rowOf(r records.Row) site.Row {
-	words := []string{}
-	for _, cell := range strings.Split(r.Text, "; ") {
-		name, text, _ := strings.Cut(cell, "=")
-		if text == "" {
-			continue
-		}
-		key, unit := columnUnit(name)
-		switch {
-		case unit != "":
-			words = append(words, strings.ReplaceAll(key, "_", " ")+" "+text+unit)
-		case name == "water" && text == "yes":
-		case name == "water":
-			words = append(words, "dry")
-		case name == "end":
-			words = append(words, "to "+clockWords(text))
-		case name == "reading", name == "hay", name == "oil":
-			words = append(words, name+" "+text)
-		case name == "unit":
-			if n := len(words); n > 0 {
-				words[n-1] += " " + text
-			}
-		default:
-			words = append(words, clockWords(text))
-		}
-	}
-	return site.Row{Line: r.Line, Key: r.Text, Text: strings.Join(words, ", ")}
-}
-
-// columnUnit splits the unit off a column's name; none where it has none.
-func columnUnit(name string) (key, unit string) {
-	at := strings.LastIndexByte(name, '_')
-	if at < 0 {
-		return name, ""
-	}
-	switch suffix := name[at+1:]; suffix {
-	case "deg":
-		return name[:at], "°"
-	case "pct":
-		return name[:at], " %"
-	case "in", "mm", "ft", "m", "cm", "lb", "kg", "kpa", "cb", "psi", "t", "g":
-		return name[:at], " " + suffix
-	}
-	return name, ""
-}
-
-// clockWords is a time as people write it: the T between day and hour is for
-// programs.
-func clockWords(text string) string {
-	if len(text) > 11 && text[10] == 'T' && text[4] == '-' {
-		return text[:10] + " " + text[11:]
-	}
-	return text
 }

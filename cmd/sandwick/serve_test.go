@@ -210,6 +210,27 @@ func TestServeForms(t *testing.T) {
 	}
 }
 
+// The rows that can be taken back are told as people write them.
+func TestServeRowsInWords(t *testing.T) {
+	for text, want := range map[string]string{
+		"date=2025-07-03; place=Bittern Corn; amount_in=0.58; note=":                                                                                               "Thu 3 Jul 2025, Bittern Corn, 0.58 in",
+		"pivot=Bittern; start=2025-07-17T19:54; end=2025-07-18T08:52; from_deg=260; to_deg=0; direction=cw; timer_pct=30; water=yes; note=":                        "Bittern, Thu 17 Jul 2025 19:54 to Fri 18 Jul 2025 08:52, 260° to 0° cw, timer 30 %",
+		"pivot=Plover; start=2025-07-17T12:51; end=2025-07-17T14:19; from_deg=115; to_deg=170; direction=cw; timer_pct=100; water=no; note=low ground, walked dry": "Plover, Thu 17 Jul 2025 12:51 to 14:19, 115° to 170° cw, timer 100 %, dry, low ground, walked dry",
+		"pivot=Plover; start=2025-07-17T12:51; end=; from_deg=115; to_deg=170; direction=ccw; timer_pct=40; water=yes":                                             "Plover, Thu 17 Jul 2025 12:51, 115° to 170° ccw, timer 40 %",
+		"date=2025-07-18; zone=Bittern south; top_ft=0; bottom_ft=3.0; available_pct=86; note=":                                                                    "Fri 18 Jul 2025, Bittern south, 0 to 3.0 ft, 86 % available",
+		"date=2025-07-18; zone=Bittern south; top_ft=0; bottom_ft=3.0; water_pct=12":                                                                               "Fri 18 Jul 2025, Bittern south, 0 to 3.0 ft, 12 % water",
+		"date=2025-07-15; well=Stone; reading=28800900; unit=gal; event=; note=":                                                                                   "Tue 15 Jul 2025, Stone, 28,800,900 gal",
+		"date=2025-07-15; well=Stone; reading=; unit=gal; event=missing; note=":                                                                                    "Tue 15 Jul 2025, Stone, missing",
+		"date=2025-07-18; pipe=P3; depth_ft=3.81; note=":                                                                                                           "Fri 18 Jul 2025, P3, 3.81 ft below ground",
+		"date=2025-07-18; field=Heron Mint; hay_lb=90000; oil_lb=310; note=":                                                                                       "Fri 18 Jul 2025, Heron Mint, hay 90000 lb, oil 310 lb",
+		"date=someday; zone=Ridge; seen=wet; colour=red":                                                                                                           "someday, Ridge, wet, red",
+	} {
+		if got := rowOf(records.Row{Text: text}).Text; got != want {
+			t.Errorf("%s\nis told as %q, want\n%q", text, got, want)
+		}
+	}
+}
+
 func marked(text string) string {
 	return strings.Join(regexp.MustCompile(`<p class="fault[^>]*>[^<]*`).FindAllString(text, -1), "\n")
 }

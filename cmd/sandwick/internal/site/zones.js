@@ -287,7 +287,9 @@
   const svg = draw('svg', { class: 'plane', tabindex: 0, role: 'application', 'aria-label': 'Map of the circle. Arrow keys move the cross, Enter acts, Escape gives up, Backspace takes the last point back.' });
   const words = make('p', { class: 'told', role: 'status' });
   const say = (t) => { words.textContent = t; };
-  const extent = () => machine().reach_m * (svg.clientWidth < 460 ? 1.32 : 1.16); // room for the azimuths
+  // The wetted ground may reach beyond the last nozzle.
+  const rim = () => Math.max(machine().reach_m, ...machine().outline.map(toPlane).map((p) => Math.hypot(p[0], p[1])));
+  const extent = () => rim() * (svg.clientWidth < 460 ? 1.34 : 1.2); // room for the azimuths
   const px = (n) => (n * 2 * extent()) / (svg.clientWidth || 500);
   const step = () => {
     let s = Math.pow(10, Math.floor(Math.log10((machine().reach_m * perM) / 2)));
@@ -296,7 +298,7 @@
   };
   const d = (rings) => rings.map((r) => 'M' + r.map((p) => `${p[0].toFixed(2)} ${(-p[1]).toFixed(2)}`).join('L') + 'Z').join('');
   const paint = () => {
-    const r = machine().reach_m, e = extent(), s = step();
+    const r = rim(), e = extent(), s = step();
     svg.setAttribute('viewBox', `${-e} ${-e} ${2 * e} ${2 * e}`);
     const out = [];
     let grid = '';
@@ -307,10 +309,10 @@
     }
     out.push(draw('path', { class: 'z-outline', d: d([machine().outline.map(toPlane)]) }));
     out.push(draw('path', { class: 'z-hub', d: `M${-px(5)} 0H${px(5)}M0 ${-px(5)}V${px(5)}` }));
-    const size = px(13);
+    const size = px(13), az = 1.05 * r + px(15); // zones are drawn a little beyond the rim
     for (let a = 0; a < 360; a += 30) {
       const t = (a * Math.PI) / 180;
-      out.push(draw('text', { class: 'z-az', x: (r + px(16)) * Math.sin(t), y: -(r + px(16)) * Math.cos(t) + size / 3, 'font-size': size, 'stroke-width': px(3) }, a === 0 ? 'N' : String(a)));
+      out.push(draw('text', { class: 'z-az', x: az * Math.sin(t), y: -az * Math.cos(t) + size / 3, 'font-size': size, 'stroke-width': px(3) }, a === 0 ? 'N' : String(a)));
     }
     out.push(draw('path', { class: 'z-ruler', d: `M${-e + px(8)} ${e - px(16)}v${px(8)}h${s}v${-px(8)}` }));
     out.push(draw('text', { class: 'z-scale', x: -e + px(8), y: e - px(22), 'font-size': size, 'stroke-width': px(3) }, `${Math.round(s * perM).toLocaleString('en-US')} ${unit} a square`));
