@@ -151,5 +151,5 @@ func importAdvice(kind string) string {
 
 // all reads a whole file.
 func (w *Writer) all(file string, read func(*reader)) input.Problems {
-	return w.about(file, "", read)
+	return w.ofName(file, "", read)
 }

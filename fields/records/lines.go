@@ -1,10 +1,10 @@
-// The lines of a file that hold a name, found without reading the others.
+// Lines of a table, and those of them that are shown to the readers.
 
 package records
 
 import (
 	"bytes"
-	"encoding/binary"
+	"slices"
 	"strings"
 	"unicode"
 	"unicode/utf8"
@@ -12,27 +12,83 @@ import (
 	"sandwick/et/input"
 )
 
-// blankOthers empties the lines after the header that hold none of the names, in
-// whatever letter case, or that keep, where it is not nil, does not want, so that
-// the others keep their line numbers and little is left to be read. A text whose
-// quotes run over lines stays as it is.
-func blankOthers(text []byte, names []string, keep func(line []byte) bool) []byte {
-	if bytes.IndexByte(text, '\n') < 0 {
-		return text
+// lot is lines that were picked from others.
+type lot struct {
+	text    []byte
+	numbers []int // of each of them among the others, from 1
+	lines   int   // how many there were
+	short   bool  // it holds the last of those picked only
+}
+
+// pick takes the last line. Most is how many bytes are kept; 0: all.
+func (x *lot) pick(line []byte, most int) {
+	x.text, x.numbers = append(x.text, line...), append(x.numbers, x.lines)
+	if most > 0 && len(x.text) > most {
+		x.last(most / 2)
 	}
-	header := len(input.HeaderLine(text))
-	if quotesRunOn(text[header:]) {
-		return text
+}
+
+// last keeps the last lines, about so many bytes.
+func (x *lot) last(most int) {
+	if n := lineAfter(x.text, max(len(x.text)-most, 0)); len(x.text) > most {
+		x.numbers = slices.Delete(x.numbers, 0, bytes.Count(x.text[:n], []byte{'\n'}))
+		x.text = slices.Delete(x.text, 0, n)
+		x.short = true
 	}
-	out := append(make([]byte, 0, 1<<16), text[:header]...)
-	at := header
-	for _, line := range onlyWith(text[header:], names, keep) {
-		from, to := header+line[0], header+line[1]
-		out = append(out, bytes.Repeat([]byte{'\n'}, bytes.Count(text[at:from], []byte{'\n'}))...)
-		out = append(out, text[from:to]...)
-		at = to
+}
+
+// add puts the lines that follow to the others.
+func (x *lot) add(more lot) {
+	for _, n := range more.numbers {
+		x.numbers = append(x.numbers, x.lines+n)
 	}
-	return append(out, bytes.Repeat([]byte{'\n'}, bytes.Count(text[at:], []byte{'\n'}))...)
+	x.text = append(x.text, more.text...)
+	x.lines += more.lines
+	x.short = x.short || more.short
+}
+
+// shown is a table of which some lines are left out.
+type shown struct {
+	text    []byte
+	leftOut int         // lines after the header, before the first that is not
+	numbers lineNumbers // of the lines from there on; nil: they follow each other
+}
+
+// shown is a table of these lines, to which others may be added.
+func (x lot) shown(header []byte) shown {
+	above := bytes.Count(header, []byte{'\n'})
+	n := make(lineNumbers, 0, len(x.numbers)+1)
+	for _, i := range append(x.numbers, x.lines+1) {
+		n = append(n, above+i)
+	}
+	out := shown{slices.Concat(header, x.text), n[0] - above - 1, n}
+	if n[len(n)-1]-n[0] == len(n)-1 {
+		out.numbers = nil
+	}
+	return out
+}
+
+// lineNumbers are those of lines in their file; what follows the last follows it there.
+type lineNumbers []int
+
+// of is the number of a line, from the one it has by the first of them.
+func (n lineNumbers) of(line int) int {
+	if len(n) == 0 || line < n[0] {
+		return line
+	}
+	i := line - n[0]
+	last := min(i, len(n)-1)
+	return n[last] + i - last
+}
+
+// set gives the cells of a row the number of its line; by is how much that is more.
+func (n lineNumbers) set(cells []*input.Cell) (by int) {
+	for _, c := range cells {
+		if line := n.of(c.Pos.Line); line != c.Pos.Line {
+			by, c.Pos.Line = line-c.Pos.Line, line
+		}
+	}
+	return by
 }
 
 // quotesRunOn tells whether a quote opened in one line is closed in another.
@@ -59,52 +115,16 @@ func lineAfter(text []byte, i int) int {
 	return i + n + 1
 }
 
-// onlyWith gives the lines, from and to, that hold one of the names in whatever
-// letter case and that keep wants.
-func onlyWith(text []byte, names []string, keep func(line []byte) bool) [][2]int {
-	var seekers []seeker
-	high := seeker{text: text, at: -1} // letters beyond ASCII, which may be another's other case
-	folded := make([]string, len(names))
-	for i, name := range names {
-		folded[i] = fold(name)
+// holds tells whether a name stands in a line, in whatever letter case. The name is
+// one that [fold] gave.
+func holds(line []byte, name string) bool {
+	if strings.Contains(name, `"`) {
+		return true // it is written otherwise
 	}
-	for _, name := range folded {
-		if name == "" || strings.Contains(name, `"`) { // it is written otherwise
-			seekers = []seeker{{text: text, at: -1}}
-			break
-		}
-		if name[0] < utf8.RuneSelf { // any other is found as a letter beyond ASCII
-			seekers = append(seekers, newSeeker(text, name))
-		}
+	if bytes.ContainsFunc(line, func(r rune) bool { return r >= utf8.RuneSelf }) {
+		return strings.Contains(fold(string(line)), name)
 	}
-	var out [][2]int
-	for at := 0; at < len(text); {
-		from, sure := len(text), false
-		for i := range seekers {
-			if n := seekers[i].from(at); n < from {
-				from, sure = n, true
-			}
-		}
-		if n := high.fromHigh(at); n < from {
-			from, sure = n, false
-		}
-		if from == len(text) {
-			break
-		}
-		from = at + bytes.LastIndexByte(text[at:from], '\n') + 1
-		at = lineAfter(text, from)
-		line := text[from:at]
-		if !sure {
-			flat := fold(string(line))
-			for _, name := range folded {
-				sure = sure || strings.Contains(flat, name)
-			}
-		}
-		if sure && (keep == nil || keep(line)) {
-			out = append(out, [2]int{from, at})
-		}
-	}
-	return out
+	return bytes.Contains(bytes.ToUpper(line), []byte(name))
 }
 
 // fold brings letters to the one of their cases that comes first, so that texts
@@ -117,90 +137,4 @@ func fold(s string) string {
 		}
 		return first
 	}, s)
-}
-
-// seeker finds a name in a text, ASCII letters in either case. Without a name it
-// finds every place.
-type seeker struct {
-	text   []byte
-	name   []byte
-	at     int    // of what was found last; -1: nothing was
-	cases  []byte // of the name's first letter
-	firsts []int  // where each of them is next
-}
-
-func newSeeker(text []byte, name string) seeker {
-	s := seeker{text: text, name: []byte(name), at: -1}
-	s.cases = []byte{name[0]}
-	if other := flip(name[0]); other != name[0] {
-		s.cases = append(s.cases, other)
-	}
-	s.firsts = make([]int, len(s.cases))
-	for i := range s.firsts {
-		s.firsts[i] = -1
-	}
-	return s
-}
-
-// flip is the other case of an ASCII letter.
-func flip(c byte) byte {
-	if 'a' <= c|0x20 && c|0x20 <= 'z' {
-		return c ^ 0x20
-	}
-	return c
-}
-
-// from is where the name stands next, or the length of the text.
-func (s *seeker) from(at int) int {
-	if s.name == nil {
-		return at
-	}
-	if s.at >= at {
-		return s.at
-	}
-	for i := at; ; i++ {
-		next := len(s.text)
-		for k, c := range s.cases {
-			if s.firsts[k] < i {
-				n := bytes.IndexByte(s.text[i:], c)
-				if n < 0 {
-					n = len(s.text) - i
-				}
-				s.firsts[k] = i + n
-			}
-			next = min(next, s.firsts[k])
-		}
-		if i = next; i == len(s.text) || s.here(i) {
-			s.at = i
-			return i
-		}
-	}
-}
-
-// here tells whether the name stands at i.
-func (s *seeker) here(i int) bool {
-	if len(s.text)-i < len(s.name) {
-		return false
-	}
-	for k, c := range s.name {
-		if got := s.text[i+k]; got != c && got != flip(c) {
-			return false
-		}
-	}
-	return true
-}
-
-// fromHigh is where the next byte beyond ASCII stands, or the length of the text.
-func (s *seeker) fromHigh(at int) int {
-	if s.at >= at {
-		return s.at
-	}
-	i := at
-	for ; i+8 <= len(s.text) && binary.LittleEndian.Uint64(s.text[i:])&0x8080808080808080 == 0; i += 8 {
-	}
-	for i < len(s.text) && s.text[i] < utf8.RuneSelf {
-		i++
-	}
-	s.at = i
-	return i
 }

@@ -9,6 +9,7 @@ package records
 import (
 	"errors"
 	"fmt"
+	"io"
 	"io/fs"
 	"path"
 	"time"
@@ -103,7 +104,6 @@ type reader struct {
 	early            int       // rows before the season, of the file being read
 	firstEarly       input.Pos // of them
 	undone           map[string]undoneRows
-	leftOut          map[string]int                                     // by file: lines after the header that are not in its text
 	from             int                                                // the first line of rows to be judged, which nothing in undone.csv is about; 0: all are
 	strained         []Overdrawn                                        // by the passes read
 	visit            func(file string, key func() string, at input.Pos) // where not nil: called for every row that counts
@@ -124,7 +124,7 @@ func file[R any](rd *reader, name string, use func(*R) error) {
 	defer f.Close()
 	rd.early = 0
 	undone := rd.undone[name]
-	_, ps := input.EachRow(f, input.TableOptions{File: full, Location: rd.farm.Location, LeftOut: rd.leftOut[full]}, func(row *R, ok bool, ps *input.Problems) {
+	rd.problems = append(rd.problems, eachRow(rd, full, f, func(row *R, ok bool, ps *input.Problems) {
 		if !ok || len(undone) > 0 && !(rd.from > 0 && rowPos(row).Line >= rd.from) && undone.takes(row) {
 			return
 		}
@@ -132,8 +132,7 @@ func file[R any](rd *reader, name string, use func(*R) error) {
 			rd.visit(name, func() string { return rowKey(row) }, rowPos(row))
 		}
 		ps.AddError(input.Pos{File: full}, "", "", use(row))
-	})
-	rd.problems = append(rd.problems, ps...)
+	})...)
 	rd.doubtUndone(name, undone)
 	if rd.early > 0 {
 		what := "play no part in its water balance"
@@ -142,6 +141,28 @@ func file[R any](rd *reader, name string, use func(*R) error) {
 		}
 		rd.doubts.Add(rd.firstEarly, "", "", "rows before the season's start, %s, %s: %d of them", rd.farm.Start, what, rd.early)
 	}
+}
+
+// eachRow is [input.EachRow] for a file of which lines may be left out.
+func eachRow[R any](rd *reader, full string, f io.Reader, do func(row *R, ok bool, ps *input.Problems)) input.Problems {
+	var part shown
+	if o, ok := rd.fsys.(overlay); ok {
+		part = o.texts[full]
+	}
+	_, ps := input.EachRow(f, input.TableOptions{File: full, Location: rd.farm.Location, LeftOut: part.leftOut}, func(row *R, ok bool, ps *input.Problems) {
+		by, n := 0, len(*ps)
+		if part.numbers != nil {
+			by = part.numbers.set(rowCells(row))
+		}
+		do(row, ok, ps)
+		for i := range (*ps)[n:] { // which are renumbered with the others
+			(*ps)[n+i].Line -= by
+		}
+	})
+	for i := range ps {
+		ps[i].Line = part.numbers.of(ps[i].Line)
+	}
+	return ps
 }
 
 // seasonal counts a row that lies before the season.

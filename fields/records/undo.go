@@ -94,11 +94,8 @@ func (s *Standing) recent(file string) (rows []Row, sure int, ok bool) {
 		return nil, 0, false
 	}
 	header := input.HeaderLine(part.Head)
-	text := slices.Concat(header, part.Rest)
-	leftOut := part.Line - bytes.Count(header, []byte{'\n'})
-	rows = s.rows(b, &reader{
-		fsys: overlay{s.w.settled(), map[string][]byte{full: text}}, farm: s.w.Farm, leftOut: map[string]int{full: leftOut},
-	})
+	end := shown{text: slices.Concat(header, part.Rest), leftOut: part.Line - bytes.Count(header, []byte{'\n'})}
+	rows = s.rows(b, &reader{fsys: overlay{s.w.settled(), map[string]shown{full: end}}, farm: s.w.Farm})
 	l, ps := layoutOf(b, full, part.Head)
 	if len(ps) > 0 || !part.Through.IsValid() || quotesRunOn(part.Rest) {
 		return rows, math.MaxInt, true

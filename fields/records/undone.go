@@ -72,11 +72,11 @@ func rowKey(row any) string {
 }
 
 // rowCells are the cells of a row struct, in the order of its fields.
-func rowCells(row any) []input.Cell {
+func rowCells(row any) []*input.Cell {
 	v := reflect.ValueOf(row).Elem()
-	cells := make([]input.Cell, v.NumField())
+	cells := make([]*input.Cell, v.NumField())
 	for i := range cells {
-		cells[i] = v.Field(i).FieldByName("Cell").Interface().(input.Cell)
+		cells[i] = v.Field(i).FieldByName("Cell").Addr().Interface().(*input.Cell)
 	}
 	return cells
 }
@@ -103,7 +103,7 @@ func (rd *reader) readUndone() {
 		return
 	}
 	defer f.Close()
-	_, ps := input.EachRow(f, input.TableOptions{File: full, Location: rd.farm.Location, LeftOut: rd.leftOut[full]}, func(row *undoneRow, ok bool, ps *input.Problems) {
+	ps := eachRow(rd, full, f, func(row *undoneRow, ok bool, ps *input.Problems) {
 		if !ok {
 			return
 		}

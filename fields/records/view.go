@@ -1,10 +1,11 @@
-// What is read of a file before rows are added to it: all of one that is small or
-// that somebody else has touched, else its header and its end, so that adding a
-// row to the records of many years takes no longer than to those of a week.
+// What is read of a file before rows are added to it: all of one that is small, else
+// its header and its end, so that adding a row to the records of many years takes no
+// longer than to those of a week.
 //
-// The rows left out were read when the mark between them and the end was set, and
-// of those that a new row could be at odds with, none is about a later day than
-// the mark says. A row of an earlier day than that is held against all rows.
+// The rows left out were looked at when the mark between them and the end was set,
+// and none of them is about a later day than the mark says. For a row of an earlier
+// day than that, and where there is no mark as somebody else has touched the file,
+// they go through a sieve, which leaves those that the new row could be at odds with.
 
 package records
 
@@ -13,10 +14,10 @@ import (
 	"errors"
 	"io/fs"
 	"math"
-	"os"
 	"path"
 	"slices"
 	"strings"
+	"time"
 
 	"github.com/golang-sql/civil"
 
@@ -34,18 +35,21 @@ const (
 	// nearDays is how far rows may lie apart in time to be held against each other,
 	// beyond those at odds.
 	nearDays = 100
+	// maxSpanHours is the most that a pass takes.
+	maxSpanHours = 24 * 400
+	// mostAlike is how much of the rows about one name and day is looked at, bytes.
+	mostAlike = 4 << 10
 )
 
 // view is a file as far as it is read before rows are added.
 type view struct {
-	head    []byte // its beginning, for its header and dialect
-	text    []byte // all of it, or its header and its end
-	leftOut int    // lines between these two
-	whole   bool
-	needed  bool // to be whole
-	marked  bool
-	mark    journal.Mark
-	rest    []byte // what follows the mark
+	head  []byte // its beginning, for its header and dialect
+	size  int64
+	whole []byte // all of it; or else
+	held  lot    // the lines after the header that new rows are held against,
+	all   bool   // and whether none is left out that could be at odds with them or like them,
+	mark  journal.Mark
+	rest  []byte // and what follows the mark
 }
 
 func (w *Writer) viewBytes() int {
@@ -56,70 +60,129 @@ func (w *Writer) viewBytes() int {
 }
 
 // view reads a file for rows to be added. Whole asks for all of it.
-func (w *Writer) view(b *book, rows []Entry, whole bool) (view, error) {
-	name := path.Join(Dir, b.name)
-	part, marked := journal.ReadPart(w.Dir, name)
-	if marked && !whole && w.suffices(b, rows, &part) {
-		header := input.HeaderLine(part.Head)
-		return view{
-			head: part.Head, text: slices.Concat(header, part.Rest), leftOut: part.Line - bytes.Count(header, []byte{'\n'}),
-			marked: true, mark: part.Mark, rest: part.Rest,
-		}, nil
+func (w *Writer) view(b *book, rows []Entry, whole bool) (v view, err error) {
+	if !whole {
+		ok := false
+		if w.part(b, func(p *part) { v, ok = w.viewPart(rows, p) }) && ok {
+			return v, nil
+		}
 	}
-	text, err := fs.ReadFile(journal.Settled(os.DirFS(w.Dir)), name)
+	text, err := fs.ReadFile(w.settled(), path.Join(Dir, b.name))
 	if err != nil && !errors.Is(err, fs.ErrNotExist) {
 		return view{}, err
 	}
-	v := view{head: text[:min(len(text), 1<<20)], text: text, whole: true, needed: whole}
+	v = view{head: text[:min(len(text), 1<<20)], size: int64(len(text)), all: true, whole: slices.Clip(text)}
 	if i := bytes.LastIndexByte(v.head, '\n'); i >= 0 && len(v.head) < len(text) {
 		v.head = v.head[:i+1]
-	}
-	if marked && part.Offset+int64(len(part.Rest)) == int64(len(text)) {
-		v.marked, v.mark, v.rest = true, part.Mark, part.Rest
 	}
 	return v, nil
 }
 
-// suffices tells whether rows may be judged by a part of their file.
-func (w *Writer) suffices(b *book, rows []Entry, p *journal.Part) bool {
-	if len(input.HeaderLine(p.Head)) == len(p.Head) {
-		return false // the header is not all there
+// part is a file that is read in parts.
+type part struct {
+	*journal.Part
+	b      *book
+	l      layout
+	header []byte
+}
+
+// part shows a file that need not be read whole. It is false where there is none, and
+// where it was changed meanwhile: what was seen is not to be used then.
+func (w *Writer) part(b *book, show func(*part)) bool {
+	shown := false
+	same := journal.ShowPart(w.Dir, path.Join(Dir, b.name), w.viewBytes(), func(p *journal.Part) {
+		if known := w.marks[b.name]; !p.Marked && known.Same(&p.Mark) {
+			p.Mark, p.Marked = known, true
+		}
+		p.Marked = p.Marked && (p.Through.IsValid() || !b.dated)
+		header := input.HeaderLine(p.Head)
+		l, ps := layoutOf(b, "", p.Head)
+		if shown = len(header) < len(p.Head) && len(ps) == 0; shown { // the header is all there
+			show(&part{p, b, l, header})
+		}
+	})
+	return same && shown
+}
+
+// sift puts what is before the mark through a sieve, and sets the mark where it only
+// has a place. It is not ok where the lines are not rows.
+func (w *Writer) sift(p *part, s *sieve) (lot, bool) {
+	x, ok := s.file(p, int64(len(p.header)), p.Offset)
+	if ok && !p.Marked {
+		p.Line, p.Through, p.Marked = bytes.Count(p.header, []byte{'\n'})+x.lines, s.through(), true
+		if w.marks == nil {
+			w.marks = map[string]journal.Mark{}
+		}
+		w.marks[p.b.name] = p.Mark
 	}
-	if b.back == 0 {
+	return x, ok
+}
+
+// above are the lines between the header and the mark, none of them wanted.
+func (p *part) above() lot { return lot{lines: p.Line - bytes.Count(p.header, []byte{'\n'})} }
+
+// viewPart makes do with the end of a file, and those of the rows before it that
+// the new ones are held against.
+func (w *Writer) viewPart(rows []Entry, p *part) (v view, ok bool) {
+	s := w.sieve(&p.l, w.about(p.b, rows))
+	if p.b.back == 0 { // held against those of their own day only
+		s.most = mostAlike * len(rows)
+	}
+	end := p.Marked && w.suffices(rows, p)
+	if w.near(s, p.b, rows, end); end {
+		v.held = p.above()
+	} else if v.held, ok = w.sift(p, s); !ok {
+		return v, false
+	}
+	s.enough.Store(false)
+	rest, ok := s.all(p.Rest)
+	if v.held.add(rest); s.most > 0 {
+		v.held.last(s.most)
+	}
+	v.all = !end && !v.held.short
+	v.head = slices.Concat(p.Head[:bytes.LastIndexByte(p.Head, '\n')+1], p.Rest)
+	v.size, v.mark, v.rest = p.Size(), p.Mark, p.Rest
+	return v, ok
+}
+
+// suffices tells whether rows may be judged by the end of their file.
+func (w *Writer) suffices(rows []Entry, p *part) bool {
+	if !p.b.dated {
 		return true
 	}
+	through := p.Through.AddDays(slackDays)
 	first, _, ok := w.days(rows)
-	if !ok || !p.Through.IsValid() || !first.After(p.Through.AddDays(slackDays)) {
+	if !ok || !first.After(through) {
 		return false
+	}
+	if p.b.back == 0 {
+		return true
 	}
 	// The rows before a new one of the same machine, pipe or field are to be there.
-	l, ps := layoutOf(b, "", p.Head)
-	if len(ps) > 0 {
-		return false
-	}
-	later := func(line []byte) bool {
-		day, ok := l.day(line)
-		return ok && day.After(p.Through.AddDays(slackDays))
-	}
 	about := names(rows)
 	undone := w.undoneAbout(about)
 	for _, name := range about {
 		// No more of them were taken back than there are lines about it.
-		taken := onlyWith(undone, []string{name}, func(line []byte) bool { return bytes.Contains(line, []byte(b.name)) })
-		if len(onlyWith(p.Rest, []string{name}, later)) < b.back+len(taken) {
+		need := p.b.back
+		for line := range bytes.Lines(undone.text) {
+			if holds(line, fold(name)) && bytes.Contains(line, []byte(p.b.name)) {
+				need++
+			}
+		}
+		there, ok := w.sieve(&p.l, []string{name}).days(through.AddDays(1), lastDay).all(p.Rest)
+		if !ok || len(there.numbers) < need {
 			return false
 		}
 	}
 	return true
 }
 
+// lastDay is later than any in a file.
+var lastDay = civil.Date{Year: 9999, Month: time.December, Day: 31}
+
 // day is that of a line's row.
 func (l *layout) day(line []byte) (civil.Date, bool) {
-	i := l.at("date", "start")
-	if text := l.bare(line, i); text != nil {
-		return dayIn(string(text))
-	}
-	return dayIn(cell(l.cells(line), i))
+	return dayIn(cell(l.cells(line), l.at("date", "start")))
 }
 
 // days are the first and the last day that rows are about.
@@ -161,7 +224,7 @@ func (w *Writer) span(pivot, start, end, timer string) (first, last civil.Date, 
 			hours = max(hours, m.HoursAtFull*100/pct)
 		}
 	}
-	if hours > 24*400 || math.IsNaN(hours) {
+	if hours > maxSpanHours || math.IsNaN(hours) {
 		return first, last, false
 	}
 	return first, first.AddDays(int(hours/24) + 1), true
@@ -179,108 +242,34 @@ func dayIn(text string) (civil.Date, bool) {
 
 // next is the mark of a file to which so many bytes are added; nil: none.
 func (w *Writer) next(b *book, l *layout, v *view, added int) *journal.Mark {
+	m := v.mark
 	switch {
-	case l.LineEnd == "\r": // a row like the others cannot be told from a part of one
+	case v.whole != nil:
 		return nil
-	case v.marked && len(v.rest)+added <= 2*w.viewBytes():
-		return &v.mark
-	case v.marked:
-		return w.advance(b, l, v.mark, v.rest)
-	case len(v.text)+added <= 2*w.viewBytes():
+	case len(v.rest)+added <= 2*w.viewBytes():
+		return &m
+	}
+	// On, so far that viewBytes are left.
+	text := v.rest[:lineAfter(v.rest, len(v.rest)-w.viewBytes())]
+	s := w.sieve(l, nil)
+	s.raise(stampOfDay(m.Through))
+	x, ok := s.all(text)
+	if !ok {
 		return nil
 	}
-	m := w.advance(b, l, journal.Mark{}, bytes.TrimPrefix(v.text, bom))
-	if m != nil && bytes.HasPrefix(v.text, bom) {
-		m.Offset += int64(len(bom))
+	if m.Through.IsValid() {
+		m.Through = s.through()
 	}
-	return m
+	m.Line += x.lines
+	m.Offset += int64(len(text))
+	return &m
 }
 
 var bom = []byte("\xef\xbb\xbf")
 
-// advance moves a mark on through the text that follows it, so far that
-// viewBytes are left. It gives nil where rows cannot be told apart.
-func (w *Writer) advance(b *book, l *layout, m journal.Mark, text []byte) *journal.Mark {
-	if m.Offset > 0 && b.dated && !m.Through.IsValid() {
-		return nil
-	}
-	end := lineAfter(text, len(text)-w.viewBytes())
-	if quotesRunOn(text[:end]) {
-		return nil
-	}
-	if b.dated {
-		through, ok := w.latestDay(l, text[:end], m.Through)
-		if !ok {
-			return nil
-		}
-		m.Through = through
-	}
-	m.Line += bytes.Count(text[:end], []byte{'\n'})
-	m.Offset += int64(end)
-	return &m
-}
-
-// latestDay is the latest that any row of whole lines is about, or the one that was
-// the latest before them. It is not ok where that cannot be told.
-func (w *Writer) latestDay(l *layout, text []byte, before civil.Date) (last civil.Date, ok bool) {
-	pivot, start, end, timer := l.at("pivot"), l.at("date", "start"), l.at("end"), l.at("timer")
-	if start < 0 {
-		return last, false
-	}
-	last = before
-	newest := ""
-	if last.IsValid() {
-		newest = last.String()
-	}
-	for line := range bytes.Lines(text) {
-		if len(line) < len("2025-06-10") || line[0] == '#' {
-			continue
-		}
-		if noLater(l.bare(line, start), newest) && (pivot < 0 || noLater(l.bare(line, end), newest)) {
-			continue
-		}
-		cells := l.cells(line)
-		first, to := cell(cells, start), cell(cells, end)
-		// A row whose day cannot be read has a problem, and counts nowhere.
-		if _, day, ok := w.span(cell(cells, pivot), first, to, cell(cells, timer)); ok {
-			if day.After(last) || !last.IsValid() {
-				last, newest = day, day.String()
-			}
-		} else if _, good := dayIn(first); good {
-			return last, false // a pass that may take for ever
-		}
-	}
-	return last, true
-}
-
-// noLater tells of a date or a time, as most are written, that it is of a day no
-// later than another.
-func noLater(text []byte, newest string) bool {
-	const n = len("2025-06-10")
-	return len(text) >= n && text[4] == '-' && text[7] == '-' && string(text[:n]) <= newest
-}
-
 // at is the first of the columns with one of these base names; -1: there is none.
 func (l *layout) at(keys ...string) int {
 	return slices.IndexFunc(l.columns, func(c *input.Column) bool { return c != nil && slices.Contains(keys, c.Key) })
-}
-
-// bare is a cell of a line without quotes; nil where there is none, or quotes.
-func (l *layout) bare(line []byte, i int) []byte {
-	if i < 0 || bytes.IndexByte(line, '"') >= 0 {
-		return nil
-	}
-	for range i {
-		n := bytes.IndexByte(line, byte(l.Separator))
-		if n < 0 {
-			return nil
-		}
-		line = line[n+1:]
-	}
-	if n := bytes.IndexByte(line, byte(l.Separator)); n >= 0 {
-		line = line[:n]
-	}
-	return bytes.TrimSpace(line)
 }
 
 // cells are those of a line, without the space around them.
@@ -298,12 +287,15 @@ func cell(cells []string, i int) string {
 	return strings.TrimSpace(cells[i])
 }
 
+// nameColumns are those of what rows are about; a file has one of them.
+var nameColumns = []string{"pivot", "pipe", "field", "place", "zone", "well"}
+
 // names are the names that rows are about: the readers hold rows of one name
 // against each other.
 func names(rows []Entry) []string {
 	var out []string
 	for _, row := range rows {
-		for _, key := range []string{"pivot", "pipe", "field", "place", "zone", "well"} {
+		for _, key := range nameColumns {
 			if v, ok := row[key]; ok && v.text != "" && !slices.Contains(out, v.text) {
 				out = append(out, v.text)
 			}
@@ -312,15 +304,22 @@ func names(rows []Entry) []string {
 	return out
 }
 
-// near tells of a line of a file whether its row lies in time near those to be added.
-func (w *Writer) near(l *layout, rows []Entry) func(line []byte) bool {
-	first, last, ok := w.days(rows)
-	if !ok {
-		return nil
+// about are the names of the rows of a file that new ones are held against.
+func (w *Writer) about(b *book, rows []Entry) []string {
+	if b.back > 0 {
+		return w.Farm.onOneWell(names(rows))
 	}
-	first, last = first.AddDays(-nearDays), last.AddDays(nearDays)
-	return func(line []byte) bool {
-		day, ok := l.day(line)
-		return !ok || !day.Before(first) && !day.After(last)
+	return names(rows)
+}
+
+// near has a sieve want only rows that lie in time near those to be added, or where
+// there are few only those of no other day where no other matters.
+func (w *Writer) near(s *sieve, b *book, rows []Entry, few bool) {
+	days := 0
+	if b.back > 0 {
+		days = nearDays
+	}
+	if first, last, ok := w.days(rows); ok && !(few && b.back > 0) {
+		s.days(first.AddDays(-days), last.AddDays(days))
 	}
 }

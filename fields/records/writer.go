@@ -22,7 +22,8 @@ import (
 	"sandwick/fields/records/journal"
 )
 
-// Writer records rows in one farm folder. Farm is what they may refer to.
+// Writer records rows in one farm folder. Farm is what they may refer to. It is not
+// for several goroutines at once.
 type Writer struct {
 	Dir  string
 	Farm *Farm
@@ -30,7 +31,8 @@ type Writer struct {
 	// WeatherSkip is how many lines come before the header of weather.csv.
 	WeatherSkip int
 
-	least int // of a file's end that is read, bytes; 0: leastBytes
+	least int                     // of a file's end that is read, bytes; 0: leastBytes
+	marks map[string]journal.Mark // by file: found, but not in the journal yet
 }
 
 // Value is what one cell of a row is to say.
@@ -178,8 +180,8 @@ var errPart = errors.New("a part of the file is not enough")
 
 // judge lays rows out for a file and lets the readers judge them.
 func (w *Writer) judge(b *book, batch *Batch, v view, d *draft) error {
-	rows, text := batch.Rows, v.text
-	fresh := len(bytes.TrimSpace(bytes.TrimPrefix(text, bom))) == 0
+	rows, text := batch.Rows, v.whole
+	fresh := v.size == 0 || text != nil && len(bytes.TrimSpace(bytes.TrimPrefix(text, bom))) == 0
 	if fresh {
 		text = []byte(b.newHeader(w.US) + "\n")
 		v.head = text
@@ -188,11 +190,8 @@ func (w *Writer) judge(b *book, batch *Batch, v view, d *draft) error {
 	if len(ps) > 0 {
 		return ps
 	}
-	if !v.whole {
-		l.Dialect = input.DialectOf(text)
-	}
 	if more := l.lacking(rows); len(more) > 0 {
-		if !v.whole {
+		if text == nil {
 			return errPart
 		}
 		text = widen(text, l.Dialect, l.named(), more)
@@ -211,47 +210,45 @@ func (w *Writer) judge(b *book, batch *Batch, v view, d *draft) error {
 		d.Lines = append(d.Lines, strings.TrimSuffix(line, l.LineEnd))
 	}
 	d.lineEnd = l.LineEnd
-	if size := v.size() + len(d.text); size > input.MaxFileBytes {
+	if size := int(v.size) + len(d.text); size > input.MaxFileBytes {
 		return input.Problems{{Pos: input.Pos{File: d.File}, Msg: fmt.Sprintf("would get larger than the %d MB that can be read; move the rows of its oldest years to a file elsewhere", input.MaxFileBytes>>20)}}
 	}
-	text = endLine(text, l.LineEnd)
+	var around shown
+	firstNew := 0
+	if text != nil {
+		text = endLine(text, l.LineEnd)
+		around, firstNew = w.held(b, &l, rows, text)
+	} else {
+		header := input.HeaderLine(v.head)
+		around, firstNew = v.held.shown(header), 1+lines(header, l.LineEnd)+v.held.lines
+		d.mark = w.next(b, &l, &v, len(d.text))
+	}
+	around.text = endLine(around.text, l.LineEnd)
 	if fresh || d.whole != nil {
 		d.whole = append(text, d.text...)
-	} else {
-		d.mark = w.next(b, &l, &v, len(d.text))
-		if v.whole && !v.needed && b.back == 0 && d.mark != nil && d.mark.Offset > 0 {
-			header := input.HeaderLine(text)
-			v.leftOut = d.mark.Line - bytes.Count(header, []byte{'\n'})
-			text = slices.Concat(header, text[d.mark.Offset:])
-			v.whole = false
-		}
 	}
 
 	// Once without the new rows, once with them.
-	about := names(rows)
-	if b.back > 0 {
-		about = w.Farm.onOneWell(about)
-	}
-	near := w.near(&l, rows)
-	if len(text) <= 2*w.viewBytes() {
-		near = nil
-	}
-	around := blankOthers(text, about, near)
-	look := overlay{w.settled(), map[string][]byte{undoneName: w.undoneAbout(about)}}
+	look := overlay{w.settled(), map[string]shown{d.File: around, undoneName: w.undoneAbout(w.about(b, rows))}}
+	before := w.read(b, look, 0)
+	around.text = append(slices.Clip(around.text), d.text...)
 	look.texts[d.File] = around
-	firstNew := 1 + lines(around, l.LineEnd) + v.leftOut
-	before := w.read(b, look, v.leftOut, 0)
-	look.texts[d.File] = append(slices.Clip(around), d.text...)
-	after := w.read(b, look, v.leftOut, firstNew)
+	after := w.read(b, look, firstNew)
 	d.Keys = after.keys
-	if slices.ContainsFunc(d.Keys, func(key string) bool { return len(after.undone[key]) > 0 }) {
+	for _, key := range d.Keys {
+		if len(after.undone[key]) == 0 {
+			continue
+		}
 		// A row like this was taken back once: it is to be an old one.
-		if !v.whole {
+		if !v.all {
 			return errPart
 		}
-		if ps := w.swallowed(b, text, d, names(rows)); len(ps) > 0 {
-			return ps
+		if lines := before.left[key]; len(lines) > 0 {
+			ps = append(ps, swallows(lines[0], b.name))
 		}
+	}
+	if len(ps) > 0 {
+		return ps
 	}
 	d.Doubts = added(after.doubts, before.doubts, firstNew, batch.At)
 	if ps := added(after.problems, before.problems, firstNew, batch.At); len(ps) > 0 {
@@ -261,12 +258,17 @@ func (w *Writer) judge(b *book, batch *Batch, v view, d *draft) error {
 	return nil
 }
 
-// size is that of the file, bytes.
-func (v *view) size() int {
-	if v.whole {
-		return len(v.text)
+// held are the rows of a text that new ones are held against, and the number of the
+// line after it.
+func (w *Writer) held(b *book, l *layout, rows []Entry, text []byte) (shown, int) {
+	header := input.HeaderLine(text)
+	s := w.sieve(l, w.about(b, rows))
+	w.near(s, b, rows, len(text) <= 2*w.viewBytes())
+	after := 1 + lines(text, l.LineEnd)
+	if x, ok := s.all(text[len(header):]); ok && l.LineEnd != "\r" {
+		return x.shown(header), after
 	}
-	return int(v.mark.Offset) + len(v.rest)
+	return shown{text: text}, after
 }
 
 // lines counts those of a text that ends with a line's end.
@@ -280,26 +282,21 @@ func (w *Writer) settled() fs.FS { return journal.Settled(os.DirFS(w.Dir)) }
 var undoneName = path.Join(Dir, UndoneFile)
 
 // undoneAbout is undone.csv as far as it is about some names, or all of it where it is
-// small; nil: there is none, or it cannot be read, which the readers tell.
-func (w *Writer) undoneAbout(names []string) []byte {
+// small; without a text: there is none, or it cannot be read, which the readers tell.
+func (w *Writer) undoneAbout(names []string) shown {
 	text, err := fs.ReadFile(w.settled(), undoneName)
-	if err != nil || len(text) <= 2*w.viewBytes() {
-		return text
+	header := input.HeaderLine(text)
+	if err != nil || len(text) <= 2*w.viewBytes() || quotesRunOn(text[len(header):]) || bytes.IndexByte(header, '\n') < 0 {
+		return shown{text: text}
 	}
-	return blankOthers(text, names, nil)
-}
-
-// swallowed are the problems with lines of undone.csv that no row before the new
-// ones answers to: they would take back the new ones.
-func (w *Writer) swallowed(b *book, text []byte, d *draft, about []string) input.Problems {
-	all := w.read(b, overlay{w.settled(), map[string][]byte{d.File: blankOthers(text, about, nil)}}, 0, 0)
-	var ps input.Problems
-	for _, key := range d.Keys {
-		if lines := all.left[key]; len(lines) > 0 {
-			ps = append(ps, swallows(lines[0], b.name))
+	var x lot
+	for line := range bytes.Lines(text[len(header):]) {
+		x.lines++
+		if slices.ContainsFunc(names, func(name string) bool { return holds(line, fold(name)) }) {
+			x.pick(line, 0)
 		}
 	}
-	return ps
+	return x.shown(header)
 }
 
 // judged is what the readers say of a file.
@@ -309,10 +306,10 @@ type judged struct {
 	undone, left     undoneRows // what was taken back of the file, and what of that is not in it
 }
 
-// read lets the readers judge a file of which some lines after the header are left
-// out. From is the first line of the new rows; 0: there are none.
-func (w *Writer) read(b *book, fsys fs.FS, leftOut, from int) judged {
-	rd := &reader{fsys: fsys, farm: w.Farm, leftOut: map[string]int{path.Join(Dir, b.name): leftOut}, from: from}
+// read lets the readers judge a file. From is the first line of the new rows; 0:
+// there are none.
+func (w *Writer) read(b *book, fsys fs.FS, from int) judged {
+	rd := &reader{fsys: fsys, farm: w.Farm, from: from}
 	rd.readUndone()
 	j := judged{undone: maps.Clone(rd.undone[b.name])}
 	if from > 0 {
@@ -405,11 +402,11 @@ func (l *layout) line(row Entry) string {
 // overlay is a folder with some files otherwise than they are.
 type overlay struct {
 	fs.FS
-	texts map[string][]byte // by name; nil: as it is
+	texts map[string]shown // by name; without a text: as it is
 }
 
 func (o overlay) Open(name string) (fs.File, error) {
-	if text := o.texts[name]; text != nil {
+	if text := o.texts[name].text; text != nil {
 		return memory{bytes.NewReader(text)}, nil
 	}
 	return o.FS.Open(name)
@@ -424,7 +421,7 @@ func (memory) Close() error               { return nil }
 // Passes are the passes of one machine, in order of their start.
 func (w *Writer) Passes(pivot string) ([]Pass, input.Problems) {
 	var passes []Pass
-	ps := w.about(PassesFile, pivot, func(rd *reader) { passes = rd.passes() })
+	ps := w.ofName(PassesFile, pivot, func(rd *reader) { passes = rd.passes() })
 	return slices.DeleteFunc(passes, func(p Pass) bool { return p.Pivot != pivot }), ps
 }
 
@@ -462,24 +459,45 @@ func (w *Writer) LastMeter(well string) (*Meter, input.Problems) {
 
 // latest reads as much of a file as holds the latest row of a name; read gives its
 // day, or none.
-func (w *Writer) latest(file, name string, read func(*reader) civil.Date) input.Problems {
-	full := path.Join(Dir, file)
-	if part, ok := journal.ReadPart(w.Dir, full); ok && part.Through.IsValid() {
-		header := input.HeaderLine(part.Head)
-		rd := &reader{
-			fsys: w.with(full, slices.Concat(header, part.Rest), name), farm: w.Farm,
-			leftOut: map[string]int{full: part.Line - bytes.Count(header, []byte{'\n'})},
-		}
-		rd.readUndone()
-		if last := read(rd); last.After(part.Through.AddDays(slackDays)) {
-			return rd.problems
-		}
+func (w *Writer) latest(file, name string, read func(*reader) civil.Date) (ps input.Problems) {
+	b, _ := bookOf(file)
+	found := false
+	// try reads some rows, of which none of the name is left out that is about a later
+	// day than after.
+	try := func(p *part, x lot, s *sieve, after civil.Date) {
+		rest, ok := s.all(p.Rest)
+		x.add(rest)
+		rd := w.readerOf(file, name, x.shown(p.header))
+		found = ok && read(rd).After(after.AddDays(slackDays))
+		ps = rd.problems
 	}
-	return w.about(file, name, func(rd *reader) { read(rd) })
+	same := w.part(b, func(p *part) {
+		about := []string{name}
+		if !p.Marked {
+			if _, ok := w.sift(p, w.sieve(&p.l, nil)); !ok {
+				return
+			}
+		}
+		if !p.Through.IsValid() {
+			return
+		}
+		if try(p, p.above(), w.sieve(&p.l, about), p.Through); found {
+			return
+		}
+		late := p.Through.AddDays(-nearDays)
+		s := w.sieve(&p.l, about).days(late, lastDay)
+		if x, ok := w.sift(p, s); ok {
+			try(p, x, s, late)
+		}
+	})
+	if same && found {
+		return ps
+	}
+	return w.ofName(file, name, func(rd *reader) { read(rd) })
 }
 
-// about reads the rows of a file that hold a name, and maybe others.
-func (w *Writer) about(file, name string, read func(*reader)) input.Problems {
+// ofName reads the rows of a file about a name; all for none.
+func (w *Writer) ofName(file, name string, read func(*reader)) input.Problems {
 	full := path.Join(Dir, file)
 	text, err := fs.ReadFile(w.settled(), full)
 	if errors.Is(err, fs.ErrNotExist) {
@@ -488,15 +506,22 @@ func (w *Writer) about(file, name string, read func(*reader)) input.Problems {
 	if err != nil {
 		return input.Problems{{Pos: input.Pos{File: full}, Msg: "cannot be read: " + err.Error()}}
 	}
-	rd := &reader{fsys: w.with(full, text, name), farm: w.Farm}
-	rd.readUndone()
+	part := shown{text: text}
+	b, _ := bookOf(file)
+	if l, ps := layoutOf(b, full, text); name != "" && len(ps) == 0 && l.LineEnd != "\r" {
+		header := input.HeaderLine(text)
+		if x, ok := w.sieve(&l, []string{name}).all(text[len(header):]); ok {
+			part = x.shown(header)
+		}
+	}
+	rd := w.readerOf(file, name, part)
 	read(rd)
 	return rd.problems
 }
 
-// with is the farm folder with only those rows of a file that hold a name; all of
-// them for no name.
-func (w *Writer) with(file string, text []byte, name string) fs.FS {
-	about := []string{name}
-	return overlay{w.settled(), map[string][]byte{file: blankOthers(text, about, nil), undoneName: w.undoneAbout(about)}}
+// readerOf is for those rows of a file, and what was taken back of those of a name.
+func (w *Writer) readerOf(file, name string, part shown) *reader {
+	rd := &reader{fsys: overlay{w.settled(), map[string]shown{path.Join(Dir, file): part, undoneName: w.undoneAbout([]string{name})}}, farm: w.Farm}
+	rd.readUndone()
+	return rd
 }

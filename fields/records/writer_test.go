@@ -269,26 +269,3 @@ func TestLargeFile(t *testing.T) {
 		t.Error(got[len(got)-200:])
 	}
 }
-
-// Every line keeps its number, and those of the names their text.
-func TestBlankOthers(t *testing.T) {
-	text := "# h\npivot,x\nA,1\nB,2\n\nA,3\n\"C\",4\nA,5"
-	for _, c := range []struct{ name, want string }{
-		{"A", "# h\npivot,x\nA,1\n\n\nA,3\n\nA,5"},
-		{"B", "# h\npivot,x\n\nB,2\n\n\n\n"},
-		{"C", "# h\npivot,x\n\n\n\n\n\"C\",4\n"},
-		{"D", "# h\npivot,x\n\n\n\n\n\n"},
-	} {
-		got := string(blankOthers([]byte(text), []string{c.name}, nil))
-		if c.name != "A" {
-			got = strings.TrimSuffix(got, "A,5") // the last line may stay
-		}
-		if got != c.want {
-			t.Errorf("%s: got %q, want %q", c.name, got, c.want)
-		}
-	}
-	open := "pivot,note\nA,\"two\nlines\"\n"
-	if got := string(blankOthers([]byte(open), []string{"B"}, nil)); got != open {
-		t.Errorf("got %q", got)
-	}
-}

@@ -238,6 +238,9 @@ func (j *Journal) Append(name, lineEnd, text string, done *Done, mark *Mark) err
 	if err != nil {
 		return err
 	}
+	if mark != nil && mark.of != stampOf(info) {
+		mark = nil // somebody has just changed the table
+	}
 	size := info.Size()
 	if size > 0 {
 		last := make([]byte, 1)

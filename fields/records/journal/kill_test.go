@@ -70,7 +70,13 @@ func writer() {
 			os.Exit(1)
 		}
 		rows := fmt.Sprintf("%s,%d,a\n%s,%d,\"b, quoted\"\n", name, i, name, i)
-		if err := j.Append(book, "\n", rows, &Done{What: name, File: book, Rows: []string{strconv.Itoa(i)}}, &Mark{Offset: int64(len("who,n,part\n")), Line: 1}); err != nil {
+		info, err := os.Stat(dir + "/" + book)
+		if err != nil {
+			fmt.Println("error", err)
+			os.Exit(1)
+		}
+		mark := &Mark{Offset: int64(len("who,n,part\n")), Line: 1, of: stampOf(info)}
+		if err := j.Append(book, "\n", rows, &Done{What: name, File: book, Rows: []string{strconv.Itoa(i)}}, mark); err != nil {
 			fmt.Println("error", err)
 			os.Exit(1)
 		}
