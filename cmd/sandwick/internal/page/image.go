@@ -104,7 +104,7 @@ func newFigure(title, unit string, first civil.Date, days int) *plot.Plot {
 	p.Y.Label.Text = unit
 	p.X.Tick.Marker = dayTicks{first, days}
 	p.X.Min, p.X.Max = 0, float64(days)
-	p.Legend.Top = true
+	p.Legend.Top, p.Legend.Left = true, true // the days ahead are at the right
 	for _, t := range []*draw.TextStyle{&p.Title.TextStyle, &p.X.Tick.Label, &p.Y.Tick.Label, &p.Y.Label.TextStyle, &p.Legend.TextStyle} {
 		t.Font.Variant, t.Color = "Sans", ink
 		t.Font.Size = 9
@@ -199,9 +199,12 @@ func soilFigure(a *Args, z *Zone) *plot.Plot {
 	}
 	ground = append(ground, plotter.XY{X: float64(n), Y: 0})
 	top = math.Max(top, show(25))
-	p.Y.Min, p.Y.Max = -1.05*bottom, 1.4*top // room for the key
+	p.Y.Min, p.Y.Max = -1.05*bottom, 1.05*top+0.3*(bottom+top) // room for the key
+	var ahead *plotter.Polygon
 	if z.Ahead < n {
-		p.Add(area(box(float64(z.Ahead), float64(n), p.Y.Min, p.Y.Max), pale))
+		ahead = area(box(float64(z.Ahead), float64(n), p.Y.Min, p.Y.Max), pale)
+		ahead.LineStyle.Width, ahead.LineStyle.Color = vg.Points(0.5), earth
+		p.Add(ahead)
 	}
 	dry := area(ground, sand)
 	p.Add(dry)
@@ -236,6 +239,9 @@ func soilFigure(a *Args, z *Zone) *plot.Plot {
 	if irr != nil {
 		p.Legend.Add("irrigation", irr)
 	}
+	if ahead != nil {
+		p.Legend.Add(aheadWords(a.Kind), ahead)
+	}
 	p.Add(line(plotter.XYs{{X: 0, Y: 0}, {X: float64(n), Y: 0}}, ink, 1))
 	p.Y.Tick.Marker = plot.TickerFunc(func(lo, hi float64) []plot.Tick { // depths have no sign
 		ticks := plot.DefaultTicks{}.Ticks(lo, hi)
@@ -258,10 +264,13 @@ func weatherFigure(a *Args) *plot.Plot {
 	for i := range a.Weather {
 		top = math.Max(top, math.Max(show(a.Weather[i].RainMM), show(a.Weather[i].EToMM)))
 	}
-	p.Y.Min, p.Y.Max = 0, 1.15*top
+	p.Y.Min, p.Y.Max = 0, 1.35*top // room for the key
+	var ahead *plotter.Polygon
 	for i := range a.Weather {
 		if a.Weather[i].Ahead {
-			p.Add(area(box(float64(i), float64(n), 0, p.Y.Max), pale))
+			ahead = area(box(float64(i), float64(n), 0, p.Y.Max), pale)
+			ahead.LineStyle.Width, ahead.LineStyle.Color = vg.Points(0.5), earth
+			p.Add(ahead)
 			break
 		}
 	}
@@ -284,6 +293,9 @@ func weatherFigure(a *Args) *plot.Plot {
 	}
 	if et != nil {
 		p.Legend.Add("reference ET", et)
+	}
+	if ahead != nil {
+		p.Legend.Add("days ahead, as expected", ahead)
 	}
 	return p
 }

@@ -133,7 +133,7 @@ func newView(a *Args) *view {
 	v.Head = v.Head[:len(v.Head)-1]
 	switch a.Kind {
 	case Standing:
-		v.Ahead = "days ahead, if nothing is run"
+		v.Ahead = aheadWords(a.Kind)
 	case WaterBook:
 		if a.Season != nil {
 			v.When = "the season to " + report.DayYearText(civil.Date(a.Season.To))
@@ -141,7 +141,7 @@ func newView(a *Args) *view {
 	}
 	notes := report.Texts(a.Notes, v.s)
 	if p := a.Plan; p != nil {
-		v.Ahead = "days ahead, as planned"
+		v.Ahead = aheadWords(a.Kind)
 		v.Resting, v.Alerts = p.WeatherText(), p.Alerts
 		v.Rests = p.RestsText(v.s)
 		notes = append(notes, report.Texts(p.Warnings, v.s)...)
@@ -180,6 +180,14 @@ func newView(a *Args) *view {
 		}
 	}
 	return v
+}
+
+// aheadWords says what the days ahead on a plot of soil water are.
+func aheadWords(k Kind) string {
+	if k == Standing {
+		return "days ahead, if nothing is run"
+	}
+	return "days ahead, as planned"
 }
 
 // books fills what is not of one pivot.
