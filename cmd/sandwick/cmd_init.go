@@ -113,6 +113,7 @@ func (p *program) init(dir string, f initFlags) error {
 		if err != nil {
 			return err
 		}
+		p.doubtLongitude(o)
 		write = o.Write
 		hint = fmt.Sprintf("`sandwick serve --farm %s` has pages to draw its zones and to see its plan; the weather in it is invented, and farm.toml says line by line what to change", dir)
 	}
@@ -269,74 +270,96 @@ func (p *program) ownFarm(f *initFlags) (*starter.Own, error) {
 	if o.Name == "" {
 		o.Name = "My farm"
 	}
-	length := func(flag, text string, least, most float64) (float64, error) {
+	var wrong faults
+	length := func(flag, text string, least, most float64) float64 {
 		q, err := input.ParseQuantity(text, input.Length)
 		if err == nil && !(q.SI >= least && q.SI <= most) {
 			err = fmt.Errorf("out of range; %g to %g m is accepted", least, most)
 		}
 		if err != nil {
-			return 0, usage(fmt.Errorf("--%s: %w (got %q)", flag, err, text), "write it like 1300ft or 400m")
+			wrong.add(usage(fmt.Errorf("--%s: %w (got %q)", flag, err, text), "write it like 1300ft or 400m"))
 		}
-		return q.SI, nil
+		return q.SI
 	}
-	var err error
 	switch {
 	case len(f.corners) > 0 && (!math.IsNaN(f.latitude) || !math.IsNaN(f.longitude) || f.length != ""):
-		return nil, usage(errors.New("--corner excludes --latitude, --longitude and --length"), "the pivot follows from its corners")
+		wrong.add(usage(errors.New("--corner excludes --latitude, --longitude and --length"), "the pivot follows from its corners"))
 	case len(f.corners) > 0:
+		places := true
 		for _, text := range f.corners {
 			if _, err := place(text); err != nil {
-				return nil, usage(fmt.Errorf("--corner: not a place (got %q)", text), "write it as LATITUDE,LONGITUDE in degrees, like 44.196,-89.606")
+				places = wrong.add(usage(fmt.Errorf("--corner: not a place (got %q)", text), "write it as LATITUDE,LONGITUDE in degrees, like 44.196,-89.606"))
 			}
 		}
-		if o.Center, o.LengthM, err = square(f.corners); err != nil {
-			return nil, usage(fmt.Errorf("--corner: %w", err), "give --corner four times")
+		if places {
+			var err error
+			if o.Center, o.LengthM, err = square(f.corners); err != nil {
+				wrong.add(usage(fmt.Errorf("--corner: %w", err), "give --corner four times"))
+			}
 		}
 	default:
-		for flag, v := range map[string]struct{ v, most float64 }{"latitude": {f.latitude, mostLatitude}, "longitude": {f.longitude, 180}} {
-			if !math.IsNaN(v.v) && !(math.Abs(v.v) <= v.most) {
-				return nil, usage(fmt.Errorf("--%s: out of range (got %g)", flag, v.v), fmt.Sprintf("want degrees from -%g to %g", v.most, v.most))
-			}
-		}
 		missing := []string{}
-		for _, need := range []struct {
-			flag string
-			ok   bool
-		}{{"--latitude", !math.IsNaN(f.latitude)}, {"--longitude", !math.IsNaN(f.longitude)}, {"--length", f.length != ""}} {
-			if !need.ok {
-				missing = append(missing, need.flag)
+		for _, x := range []struct {
+			flag    string
+			v, most float64
+		}{{"--latitude", f.latitude, mostLatitude}, {"--longitude", f.longitude, 180}} {
+			switch {
+			case math.IsNaN(x.v):
+				missing = append(missing, x.flag)
+			case !(math.Abs(x.v) <= x.most):
+				wrong.add(usage(fmt.Errorf("%s: out of range (got %g)", x.flag, x.v), fmt.Sprintf("want degrees from -%g to %g", x.most, x.most)))
 			}
-		}
-		if len(missing) > 0 {
-			return nil, usage(fmt.Errorf("init: %s not given", strings.Join(missing, " and ")), "give the pivot's centre and length, or its four corners; `sandwick init --help` shows how")
 		}
 		o.Center = orb.Point{f.longitude, f.latitude}
-		if o.LengthM, err = length("length", f.length, 30, mostLengthM); err != nil {
-			return nil, err
+		if f.length == "" {
+			missing = append(missing, "--length")
+		} else {
+			o.LengthM = length("length", f.length, 30, mostLengthM)
+		}
+		if len(missing) > 0 {
+			wrong.add(usage(fmt.Errorf("init: %s not given", strings.Join(missing, " and ")), "give the pivot's centre and length, or its four corners; `sandwick init --help` shows how"))
 		}
 	}
 	if f.elevation == "" {
-		return nil, usage(errors.New("init: --elevation not given"), "air pressure follows from it: --elevation 1080ft")
-	}
-	if o.ElevationM, err = length("elevation", f.elevation, -430, 5000); err != nil {
-		return nil, err
+		wrong.add(usage(errors.New("init: --elevation not given"), "air pressure follows from it: --elevation 1080ft"))
+	} else {
+		o.ElevationM = length("elevation", f.elevation, -430, 5000)
 	}
 	if err := zoneKnown(f.timezone); err != nil {
-		return nil, usage(fmt.Errorf("--timezone: %w", err), "")
+		wrong.add(usage(fmt.Errorf("--timezone: %w", err), ""))
 	}
 	if f.flow != "" {
 		q, err := input.ParseQuantity(f.flow, input.Flow)
 		if err != nil || !(q.SI > 0) {
-			return nil, usage(fmt.Errorf("--flow: not a flow (got %q)", f.flow), "write it like 800gpm or 180m3h")
+			wrong.add(usage(fmt.Errorf("--flow: not a flow (got %q)", f.flow), "write it like 800gpm or 180m3h"))
 		}
 		o.FlowM3H = q.SI
 	}
 	if f.full != "" {
+		var err error
 		if o.HoursAtFull, err = input.ParseNumber(strings.TrimSuffix(f.full, "h")); err != nil || !(o.HoursAtFull > 0) {
-			return nil, usage(fmt.Errorf("--hours: not a number of hours (got %q)", f.full), "write it like 20")
+			wrong.add(usage(fmt.Errorf("--hours: not a number of hours (got %q)", f.full), "write it like 20"))
 		}
 	}
-	return o, nil
+	return o, wrong.err()
+}
+
+// sunHours is how far clocks may be from the sun: nowhere are they so far. Common
+// practice, no published source.
+const sunHours = 4
+
+// doubtLongitude warns where the clocks of a farm are those of another part of the
+// world: a sign was forgotten. UTC is kept anywhere.
+func (p *program) doubtLongitude(o *starter.Own) {
+	loc, err := time.LoadLocation(o.Timezone)
+	if err != nil || o.Timezone == "UTC" || strings.HasPrefix(o.Timezone, "Etc/") {
+		return
+	}
+	_, offset := time.Date(2025, time.January, 1, 12, 0, 0, 0, loc).Zone()
+	apart := math.Abs(math.Remainder(float64(offset)/3600-o.Center[0]/15, 24)) // a day is 24 h and 360 degrees
+	if apart > sunHours {
+		p.warnf("the clocks of %s are %.0f hours from the sun at longitude %.6g; west of Greenwich is negative", o.Timezone, apart, o.Center[0])
+	}
 }
 
 // place reads LATITUDE,LONGITUDE.
