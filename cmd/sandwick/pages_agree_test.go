@@ -50,3 +50,24 @@ func TestPagesAgreeOnTheGround(t *testing.T) {
 		}
 	}
 }
+
+// What is estimated is told place by place nowhere: one line for what is alike.
+func TestSeasonPageTellsEstimatesAsTheTextDoes(t *testing.T) {
+	farm := filepath.Join("..", "..", "testdata", "demo")
+	run := func(args ...string) string {
+		p := testProgram(time.Date(2025, 7, 19, 11, 0, 0, 0, time.UTC))
+		var out, errs bytes.Buffer
+		if status := p.run(context.Background(), append([]string{"season", "--farm", farm}, args...), strings.NewReader(""), &out, &errs); status != 0 {
+			t.Fatalf("%v: exit %d: %s", args, status, errs.String())
+		}
+		return out.String()
+	}
+	_, text, _ := strings.Cut(run(), "* ESTIMATED")
+	text, _, _ = strings.Cut(text, "\n\n")
+	rows := regexp.MustCompile(`(?m)^  \S`).FindAllString(text, -1)
+	_, page, _ := strings.Cut(run("--html", "-"), "Estimated: how much")
+	page, _, _ = strings.Cut(page, "</ul>")
+	if n := strings.Count(page, "<li>"); len(rows) < 3 || n != len(rows)-1 { // less the row of heads
+		t.Errorf("the page has %d lines of what is estimated, the text %d rows\n%s", n, len(rows)-1, text)
+	}
+}

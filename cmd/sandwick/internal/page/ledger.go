@@ -99,10 +99,7 @@ func (v *view) season(s *report.Season) {
 		l.Cuts = append(l.Cuts, cutRow{c.Field, report.DayText(civil.Date(c.Date)), units.Mass.Format(v.s, float64(c.OilKg)), units.Mass.Format(v.s, float64(c.HayKg)),
 			units.Yield.Format(v.s, float64(c.OilKgPerM2)), units.PerWater.Format(v.s, float64(c.OilKgPerM3))})
 	}
-	for i := range s.Estimated {
-		e := &s.Estimated[i]
-		l.Guessed = append(l.Guessed, fmt.Sprintf("%s, %s: %.1f %%, %s", e.What, e.Where, float64(e.SharePct), e.Why(v.s)))
-	}
+	l.Guessed = s.EstimatedText(v.s)
 	l.Methods = report.Texts(s.Methods, v.s)
 	l.Notice = s.Notice
 	l.Total = fmt.Sprintf("%s withdrawn in %s of pumping, %s", units.Withdrawal.Text(v.s, float64(s.Total.M3)),

@@ -322,21 +322,30 @@ func (p *Season) writeEstimated(b *strings.Builder, s units.System) {
 	b.WriteString("\n* ESTIMATED: how much of the season's figure was not measured\n")
 	t := table.New(table.Words("figure"), table.Words("of"), table.Numbers("share", "%"), table.Words("why"))
 	t.Indent = 2
-	for _, e := range groupEstimates(p.Estimated) {
+	for _, e := range groupEstimates(p.Estimated, s) {
 		t.Row(e.What, e.Where, e.share, e.why)
 	}
 	b.WriteString(t.String())
+}
+
+// EstimatedText is the same as a list.
+func (p *Season) EstimatedText(s units.System) []string {
+	list := []string{}
+	for _, e := range groupEstimates(p.Estimated, s) {
+		list = append(list, fmt.Sprintf("%s, %s: %s %%, %s", e.What, e.Where, e.share, e.why))
+	}
+	return list
 }
 
 // estimateLine is one kind of estimate of several places.
 type estimateLine struct{ What, Where, share, why string }
 
 // groupEstimates puts places with one kind of estimate and the same share on one line.
-func groupEstimates(list []Estimated) []estimateLine {
+func groupEstimates(list []Estimated, s units.System) []estimateLine {
 	var out []estimateLine
 	at := map[[3]string]int{}
 	for _, e := range list {
-		line := estimateLine{e.What, e.Where, units.Number(float64(e.SharePct), 1), e.Why(units.SI)}
+		line := estimateLine{e.What, e.Where, units.Number(float64(e.SharePct), 1), e.Why(s)}
 		if e.SharePct < 0.05 {
 			line.share = "under 0.1"
 		}
