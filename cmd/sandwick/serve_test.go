@@ -358,16 +358,25 @@ func TestServeFollowsFiles(t *testing.T) {
 	s := serveDemo(t, nil, guard.Times{})
 	c := s.client()
 	_, was := s.get(c, "/")
-	status, done := s.post(c, "/record/rain", "/record/rain", url.Values{"place": {everyField}, "amount": {"3"}, "amount_unit": {"in"}})
+	_, blank := s.get(c, "/record/rain")
+	form := url.Values{"place": {everyField}, "amount": {"3"}, "amount_unit": {"in"}}
+	for _, m := range hidden.FindAllStringSubmatch(blank, -1) {
+		form.Set(m[1], m[2])
+	}
+	r, err := c.PostForm(s.base+"/record/rain", form)
+	if err != nil {
+		t.Fatal(err)
+	}
+	status, done := read(t, r)
 	if status != http.StatusOK {
 		t.Fatalf("status %d: %s", status, marked(done))
 	}
-	for range 100 { // the page says so itself while the plan is being made
+	for range 300 { // the page says so itself while the plan is being made
 		if !strings.Contains(done, "being made anew") {
 			break
 		}
 		time.Sleep(100 * time.Millisecond)
-		_, done = s.get(c, "/done?form="+s.form(done))
+		_, done = s.get(c, r.Request.URL.RequestURI())
 	}
 	has(t, "the page after three inches of rain", done, "Changed.", "rain of 2025-07-19 at Bittern Corn: 3.00 in")
 	_, now := s.get(c, "/")
@@ -382,7 +391,7 @@ func TestServeFollowsFiles(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	r, err := c.Do(q)
+	r, err = c.Do(q)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -437,14 +446,6 @@ func TestServeFollowsFiles(t *testing.T) {
 	if status, text := s.post(c, "/record/rain", "/record/rain", url.Values{"place": {"Heron Mint"}, "amount": {"0.1in"}}); status != http.StatusOK {
 		t.Errorf("nothing can be recorded while the weather is broken: %d %s", status, marked(text))
 	}
-}
-
-func (s *served) form(page string) string {
-	m := regexp.MustCompile(`name="once" value="([^"]*)"`).FindStringSubmatch(page)
-	if m == nil {
-		return ""
-	}
-	return m[1]
 }
 
 func actions(page string) string {
