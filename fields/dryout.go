@@ -23,8 +23,6 @@ const (
 	zoneSliver = 0.01
 	// dueTolMM is how close below the trigger ground is taken for due, mm.
 	dueTolMM = 1e-9
-	// dryStressTol is the least fall of Ks below 1 that is taken for stress.
-	dryStressTol = 1e-6
 )
 
 // The quantiles of a Spread: one scenario in ten is sooner than the early day,
@@ -157,7 +155,7 @@ func (r *dryRunner) zone(z int, fc *Forcing, given [][]float64) (due, stress flo
 				w.NetMM = net[d]
 			}
 			g.column.Step(&st, &fc.Demand[d], w, &out)
-			stressed := out.Ks < 1-dryStressTol
+			stressed := out.Ks < 1-runplan.ShortKs
 			if !isDue && (stressed || out.DepletionMM >= f.Trigger(g.field, out.TAWMM, out.RAWMM)-dueTolMM) {
 				isDue = true
 				r.due[d+1] += area

@@ -25,11 +25,11 @@ Forms:
   sandwick outlook --json   one document: pumps, zones with every year, chances, spells
   sandwick outlook --csv    the zones, one row each
 
-A zone is due when its trigger is reached; its stress begins when the crop uses less than it
-could (Ks below 1). Early, likely and late are the days that one year in ten, one in two
-and nine in ten have reached. A dry spell is a run of days without useful rain: 1 mm (0.04
-in) in a day, after the climate index of consecutive dry days (ETCCDI). [outlook] in
-farm.toml sets another: useful_rain_mm or useful_rain_in, useful_rain_eto_pct for a limit
+A zone is due when its trigger is reached; its stress begins on the first day on which the
+crop is short of water (Ks below 0.95). Early, likely and late are the days that one year in
+ten, one in two and nine in ten have reached. A dry spell is a run of days without useful
+rain: 1 mm (0.04 in) in a day, after the climate index of consecutive dry days (ETCCDI).
+[outlook] in farm.toml sets another: useful_rain_mm or useful_rain_in, useful_rain_eto_pct for a limit
 that moves with the day's ETo (Rivoire et al. 2019), window_days for the time of year.`
 
 // outlookSpan is the days an outlook may look ahead.

@@ -324,7 +324,7 @@ func (e *explainer) reason(o *outlook, s, i int, wet bool) Reason {
 		r.Date = civil.DateOf(w.at(p.due))
 		r.TriggerMM = p.trig[k+1]
 		r.TableM = c.z.TableM[min(k, w.p.Days-1)]
-		_, stress := w.dry(c, asSet(c), stressTol, o.net[s*o.days:(s+1)*o.days], o.span, nil)
+		_, stress := w.dry(c, asSet(c), ShortKs, o.net[s*o.days:(s+1)*o.days], o.span, nil)
 		if !math.IsInf(stress, 1) {
 			r.StressDate = civil.DateOf(w.at(stress))
 		}

@@ -64,11 +64,11 @@ type Left struct {
 	Stress Span // until the first ground is short of water: takes up less than 95 % of what it wants
 }
 
-// shortKs is how far below 1 Ks must be for ground to count as short of water:
+// ShortKs is how far below 1 Ks must be for ground to count as short of water:
 // the first day below 95 % of potential transpiration is what the model was held
 // against Richards' equation by. Where no root stands in for another some roots
 // are always a little short.
-const shortKs = 0.05
+const ShortKs = 0.05
 
 // Span is a time from Now in days, as the settings stand and at the ends. +Inf
 // is beyond the days looked at, Problem.Days; a part of a day counts.
@@ -158,7 +158,7 @@ func (w *world) left(m *mach, zone int) *lasting {
 func (l *lasting) add(c *cell) {
 	planned, _ := l.w.dry(c, asSet(c), stressTol, nil, l.span, nil)
 	l.planned = min(l.planned, planned)
-	due, stress := l.w.dry(c, asSet(c), shortKs, nil, l.span, nil)
+	due, stress := l.w.dry(c, asSet(c), ShortKs, nil, l.span, nil)
 	dep, taw, raw := l.z.Column.Totals(&c.State, c.demand(0), l.z.TableM[0])
 	room := trigger(l.z, taw, raw) - dep
 	if l.first == nil || due < l.due[0] || due == l.due[0] && room < l.room {
@@ -166,7 +166,7 @@ func (l *lasting) add(c *cell) {
 	}
 	l.due[0], l.stress[0] = min(l.due[0], due), min(l.stress[0], stress)
 	for i := range l.z.Ends {
-		due, stress := l.w.dry(c, endGround(c, i), shortKs, nil, l.span, nil)
+		due, stress := l.w.dry(c, endGround(c, i), ShortKs, nil, l.span, nil)
 		l.due[i+1], l.stress[i+1] = min(l.due[i+1], due), min(l.stress[i+1], stress)
 	}
 }
