@@ -11,8 +11,11 @@ import (
 	"sandwick/et/input"
 )
 
-// newestBytes is how much of a table's end is read.
-const newestBytes = 32 << 10
+// How much is read of a table's beginning, for its header, and of its end.
+const (
+	headerBytes = 32 << 10
+	newestBytes = 8 << 10
+)
 
 // newest is a farm folder whose tables have their header and their last rows, so
 // that it takes no longer to read those of many years than those of one.
@@ -29,11 +32,11 @@ func (n newest) Open(name string) (fs.File, error) {
 	}
 	info, err := f.Stat()
 	at, ok := f.(io.ReaderAt)
-	if err != nil || !ok || info.Size() <= 2*newestBytes {
+	if err != nil || !ok || info.Size() <= headerBytes+newestBytes {
 		return f, nil
 	}
 	defer f.Close()
-	head, end := make([]byte, newestBytes), make([]byte, newestBytes)
+	head, end := make([]byte, headerBytes), make([]byte, newestBytes)
 	if _, err := at.ReadAt(head, 0); err != nil {
 		return nil, err
 	}

@@ -13,7 +13,7 @@ import (
 // file of a few rows and in one of many years.
 func TestPinnedDayPassedInALargeFile(t *testing.T) {
 	var long strings.Builder
-	for day := (civil.Date{Year: 1950, Month: time.January, Day: 1}); long.Len() < 5*newestBytes; day = day.AddDays(1) {
+	for day := (civil.Date{Year: 1950, Month: time.January, Day: 1}); long.Len() < 2*(headerBytes+newestBytes); day = day.AddDays(1) {
 		fmt.Fprintf(&long, "%s,Round,1,\n", day)
 	}
 	for what, rows := range map[string]string{"few": "", "many": long.String()} {
