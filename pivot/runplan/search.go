@@ -19,7 +19,7 @@ const (
 	machineWork = 380_000
 	joinedWork  = 100_000   // on the farm with slices joined
 	partedWork  = 130_000   // on the farm itself after that
-	mostShares  = 4         // of one machine, however many there are
+	mostShares  = 8         // of one machine, however many there are
 	smallWork   = 5_000_000 // for smallSlices, and by their square less for more
 	smallSlices = 8
 )
@@ -37,7 +37,7 @@ func (w *world) searchWork() int {
 func (w *world) shares(each int) int {
 	n := len(w.machs)
 	if n > 2 {
-		each = min(each*n*4/5, mostShares*each)
+		each = min(each*n*8/5, mostShares*each)
 	}
 	return int(w.effort() * float64(n*each))
 }
