@@ -3,7 +3,7 @@
 // Nothing in it was measured anywhere. The same flags give the same bytes.
 //
 //	go run ./cmd/demofarm -out testdata/demo
-//	go run ./cmd/demofarm -out /tmp/season7 -seed 7 -whole
+//	go run ./cmd/demofarm -out season7 -seed 7 -whole
 package main
 
 import (

@@ -14,7 +14,7 @@ import (
 	"time"
 )
 
-// The heap may grow by half before it is looked through; the ballast, memory that
+// The heap may grow by two fifths before it is looked through; the ballast, memory that
 // is never written to and so never taken, counts along, so that a small heap is
 // left alone. A plan is then made in less than 60 MB and little time goes into
 // collecting.

@@ -182,7 +182,7 @@ type planner struct {
 	best     *draft
 	bestCost float64
 	seeds    []*draft // plans to begin the improvement with
-	joined   [][]job  // instead of them: plans of the farm with slices joined
+	joined   [][]job  // instead of them, where slices were joined first: what came of that
 	grid     grid
 	expected *Expected
 	pol      []policy
