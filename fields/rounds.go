@@ -3,7 +3,11 @@
 
 package fields
 
-import "time"
+import (
+	"time"
+
+	"sandwick/fields/records"
+)
 
 const (
 	// RoundGap is how long a machine may stand still within a round: rain, a cut
@@ -58,7 +62,7 @@ func (f *Farm) Rounds(p int, from, to time.Time) []Round {
 				again += width * max(0, r.Wet[slice]+in*share-1)
 			}
 		})
-		a, b := later(pass.Start, from), earlier(pass.End, to)
+		a, b := records.Latest(pass.Start, from), records.Earliest(pass.End, to)
 		if r == nil || a.Sub(r.To) > RoundGap || again > roundAgainDeg {
 			out = append(out, Round{Pivot: p, From: a, Wet: make([]float64, n)})
 			r = &out[len(out)-1]
@@ -88,19 +92,5 @@ func inside(a, b, from, to time.Time) float64 {
 	if whole <= 0 {
 		return 1
 	}
-	return float64(earlier(b, to).Sub(later(a, from))) / float64(whole)
-}
-
-func later(a, b time.Time) time.Time {
-	if b.After(a) {
-		return b
-	}
-	return a
-}
-
-func earlier(a, b time.Time) time.Time {
-	if b.Before(a) {
-		return b
-	}
-	return a
+	return float64(records.Earliest(b, to).Sub(records.Latest(a, from))) / float64(whole)
 }

@@ -395,7 +395,7 @@ func (l *logLeg) beyond(known []Pass) (rest []Stretch, other *Pass) {
 	}
 	for i := range known {
 		p := &known[i]
-		begin, end := latest(l.Start, p.Start), earliest(l.End, p.End)
+		begin, end := Latest(l.Start, p.Start), Earliest(l.End, p.End)
 		if !begin.Before(end) {
 			continue
 		}
@@ -449,14 +449,16 @@ func (p *Pass) leeway(t time.Time) float64 {
 	return coveredDeg + withinPart*p.Arc().Span()
 }
 
-func latest(a, b time.Time) time.Time {
+// Latest is the later of two instants.
+func Latest(a, b time.Time) time.Time {
 	if a.After(b) {
 		return a
 	}
 	return b
 }
 
-func earliest(a, b time.Time) time.Time {
+// Earliest is the sooner of two instants.
+func Earliest(a, b time.Time) time.Time {
 	if a.Before(b) {
 		return a
 	}

@@ -428,7 +428,7 @@ func (w *Writer) Passes(pivot string) ([]Pass, input.Problems) {
 // LastPass is the latest pass of one machine; nil: there is none.
 func (w *Writer) LastPass(pivot string) (*Pass, input.Problems) {
 	var passes []Pass
-	ps := w.latest(PassesFile, pivot, func(rd *reader) (last civil.Date) {
+	ps := w.Latest(PassesFile, pivot, func(rd *reader) (last civil.Date) {
 		passes = slices.DeleteFunc(rd.passes(), func(p Pass) bool { return p.Pivot != pivot })
 		if n := len(passes); n > 0 {
 			last = civil.DateOf(passes[n-1].Start.In(w.Farm.Location))
@@ -444,7 +444,7 @@ func (w *Writer) LastPass(pivot string) (*Pass, input.Problems) {
 // LastMeter is the latest reading of one well's totaliser; nil: there is none.
 func (w *Writer) LastMeter(well string) (*Meter, input.Problems) {
 	var meters []Meter
-	ps := w.latest(MetersFile, well, func(rd *reader) (last civil.Date) {
+	ps := w.Latest(MetersFile, well, func(rd *reader) (last civil.Date) {
 		meters = slices.DeleteFunc(rd.meters(), func(m Meter) bool { return m.Well != well })
 		if n := len(meters); n > 0 {
 			last = meters[n-1].Date
@@ -459,7 +459,7 @@ func (w *Writer) LastMeter(well string) (*Meter, input.Problems) {
 
 // latest reads as much of a file as holds the latest row of a name; read gives its
 // day, or none.
-func (w *Writer) latest(file, name string, read func(*reader) civil.Date) (ps input.Problems) {
+func (w *Writer) Latest(file, name string, read func(*reader) civil.Date) (ps input.Problems) {
 	b, _ := bookOf(file)
 	found := false
 	// try reads some rows, of which none of the name is left out that is about a later
